@@ -1,0 +1,129 @@
+"""What a packing is: places of pieces on sheets of one paper, and the cuts that free them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from kitprep.lengths import Box, Length, Size
+
+
+class CutMode(Enum):
+    """What the pieces are cut with."""
+
+    TRIMMER = "trimmer"
+    """Through cuts from edge to edge of the part in hand."""
+    SCISSORS = "scissors"
+    """Any outline can be followed."""
+
+
+class Axis(Enum):
+    """The coordinate that a cut holds fixed: an `X` cut runs down the sheet, a `Y` cut across it."""
+
+    X = "x"
+    Y = "y"
+
+
+@dataclass(frozen=True, slots=True)
+class PackItem:
+    """Something to place.
+
+    Parameters
+    ----------
+    name : str
+        What people call it, for errors and for the parts of cuts.
+    size : Size
+        The trim as it stands unturned.
+    copies : int
+        How many.
+    bleed : Length
+        Picture beyond the trim, on every side.
+    may_turn : bool
+        Whether a quarter turn is allowed.
+    """
+
+    name: str
+    size: Size
+    copies: int
+    bleed: Length
+    may_turn: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """One copy of an item on a sheet.
+
+    Parameters
+    ----------
+    item : int
+        Index of the item in the order given.
+    box : Box
+        The trim on the paper, margins counted in.
+    bleed : Length
+        The bleed around it.
+    turned : bool
+        Whether it is turned a quarter, clockwise.
+    """
+
+    item: int
+    box: Box
+    bleed: Length
+    turned: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One through cut of the part in hand.
+
+    Parameters
+    ----------
+    number : int
+        The order of cutting on this sheet, from 1.
+    axis : Axis
+        `X` for a cut down the sheet at x = `at`, `Y` for one across at y = `at`.
+    at : Length
+        Where on the paper.
+    start, end : Length
+        From where to where along the cut, on the paper.
+    part : str
+        The part in hand, in words.
+    part_box : Box
+        The part in hand before the cut, on the paper.
+    """
+
+    number: int
+    axis: Axis
+    at: Length
+    start: Length
+    end: Length
+    part: str
+    part_box: Box
+
+
+@dataclass(frozen=True, slots=True)
+class PackedSheet:
+    """One sheet. `cuts` is empty in scissors mode."""
+
+    placements: tuple[Placement, ...]
+    cuts: tuple[Cut, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Packing:
+    """All sheets of one paper.
+
+    Parameters
+    ----------
+    sheets : tuple of PackedSheet
+        In order.
+    bound : int
+        No packing needs fewer sheets than this.
+    """
+
+    sheets: tuple[PackedSheet, ...]
+    bound: int
+
+    @property
+    def proved(self) -> bool:
+        """Whether no packing can do with fewer sheets."""
+        return len(self.sheets) == self.bound
