@@ -85,6 +85,25 @@ class UnknownPaper(WrongUse):
         )
 
 
+class UnknownCard(WrongUse):
+    """A card that is neither a known name nor a size."""
+
+    def __init__(self, text: str, known: Sequence[str]) -> None:
+        self.text = text
+        super().__init__(
+            f"'{text}' is not a card kitprep knows",
+            f"name one of {', '.join(known)}, or give its front like 5 x 7 in",
+        )
+
+
+class AmbiguousCard(WrongUse):
+    """A name that two cards go by."""
+
+    def __init__(self, text: str, meanings: Sequence[str]) -> None:
+        self.text = text
+        super().__init__(f"'{text}' could be {' or '.join(meanings)}", "write which of them")
+
+
 class BadOption(WrongUse):
     """An option whose value cannot be used.
 
@@ -142,6 +161,25 @@ class WontFit(WrongUse):
         super().__init__(f"{name} needs {needs} with its bleed, {over}, and {paper} prints {room}", advice)
 
 
+class BadEntry(WrongUse):
+    """A value in a list kept elsewhere than in a file that cannot be followed.
+
+    Parameters
+    ----------
+    piece : int or None
+        Which piece of the list, from 0; None for a value of the list itself.
+    key : str
+        The key of the value; empty where the piece as a whole is at fault.
+    what, next_step : str
+        As in `KitprepError`.
+    """
+
+    def __init__(self, piece: int | None, key: str, what: str, next_step: str) -> None:
+        self.piece = piece
+        self.key = key
+        super().__init__(what, next_step)
+
+
 class NothingToPrint(WrongUse):
     """A job without a piece."""
 
@@ -187,6 +225,13 @@ class MissingFile(UnusableFile):
         super().__init__(f"there is no file or folder '{path}'", "check the spelling of its name")
 
 
+class CannotRead(UnusableFile):
+    """A file or folder that is there but cannot be read."""
+
+    def __init__(self, path: str, why: str) -> None:
+        super().__init__(f"'{path}' cannot be read ({why})", "check that you may open it, or copy it again")
+
+
 class NotAPicture(UnusableFile):
     """A file whose content is no picture, PDF or ZIP."""
 
@@ -211,6 +256,21 @@ class DamagedPicture(UnusableFile):
         super().__init__(f"{name} is damaged ({how})", "download or copy it again")
 
 
+class UnsupportedPicture(UnusableFile):
+    """A picture of a kind that kitprep does not take in.
+
+    Parameters
+    ----------
+    name : str
+        The file.
+    what : str
+        What it is, as the end of the sentence "it is ...".
+    """
+
+    def __init__(self, name: str, what: str) -> None:
+        super().__init__(f"{name} is {what}, which kitprep does not read", "save it as PNG or JPEG")
+
+
 class PictureTooLarge(UnusableFile):
     """A picture of more pixels than kitprep takes in."""
 
@@ -226,6 +286,27 @@ class UnsafeZip(UnusableFile):
 
     def __init__(self, name: str, why: str) -> None:
         super().__init__(f"{name} is not safe to unpack: {why}", "ask the kit's maker for a plain ZIP")
+
+
+class DamagedZip(UnusableFile):
+    """A ZIP that cannot be unpacked."""
+
+    def __init__(self, name: str, how: str) -> None:
+        super().__init__(f"{name} cannot be unpacked ({how})", "download it again")
+
+
+class ZipInsideZip(UnusableFile):
+    """A ZIP inside a kit, which is kept but not opened."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(f"{name} is a ZIP inside the kit and was not opened", "unpack it and import it too")
+
+
+class TooMuchToImport(UnusableFile):
+    """A folder that holds more than one kit can."""
+
+    def __init__(self, name: str, how: str) -> None:
+        super().__init__(f"{name} holds {how}", "import the folder of one kit at a time")
 
 
 class LockedFile(UnusableFile):
@@ -308,6 +389,7 @@ class NoSuchKit(NotFound):
     """No kit of that name."""
 
     def __init__(self, kit: str, known: Sequence[str]) -> None:
+        self.known = tuple(known)
         have = f"choose from {', '.join(known)}" if known else "import one with 'kitprep import'"
         super().__init__(f"there is no kit '{kit}' on the shelf", have)
 
@@ -323,6 +405,7 @@ class NoSuchElement(NotFound):
     """No element of that id."""
 
     def __init__(self, element: str, near: Sequence[str] = ()) -> None:
+        self.near = tuple(near)
         do = f"did you mean {', '.join(near)}?" if near else "list them with 'kitprep elements'"
         super().__init__(f"there is no element '{element}'", do.rstrip("?"))
 
@@ -338,6 +421,7 @@ class NoSuchPrinter(NotFound):
     """No printer of that name."""
 
     def __init__(self, name: str, known: Sequence[str]) -> None:
+        self.known = tuple(known)
         have = f"choose from {', '.join(known)}" if known else f"add it with 'kitprep printer add {name}'"
         super().__init__(f"there is no printer '{name}'", have)
 
@@ -355,9 +439,50 @@ class ShelfBusy(ShelfProblem):
 
 
 class ShelfDamaged(ShelfProblem):
-    """A kit's own file on the shelf cannot be read."""
+    """A file of the shelf's own cannot be read."""
 
-    def __init__(self, path: str, how: str) -> None:
+    def __init__(
+        self, path: str, how: str, next_step: str = "mend that file, or import the kit again"
+    ) -> None:
+        super().__init__(f"'{path}' on the shelf is damaged ({how})", next_step)
+
+
+class ShelfTooNew(ShelfProblem):
+    """A file on the shelf in a format that this kitprep does not know yet."""
+
+    def __init__(self, path: str, written_as: int, known: int) -> None:
         super().__init__(
-            f"'{path}' on the shelf is damaged ({how})", "mend that file, or import the kit again"
+            f"'{path}' on the shelf is in format {written_as} and this kitprep knows format {known}",
+            "update kitprep",
         )
+
+
+class PortTaken(WrongUse):
+    """A port that cannot be listened on."""
+
+    def __init__(self, port: int, why: str) -> None:
+        super().__init__(
+            f"port {port} of this machine cannot be used ({why})",
+            "give another, or --port 0 for any that is free",
+        )
+
+
+class BrokenRequest(WrongUse):
+    """A request to the worktable that is not made as its page makes them."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(what, "load the page again")
+
+
+class NoSuchWork(NotFound):
+    """Work or files that the worktable does not keep, or keeps no longer."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"the worktable has no {what} any more", "do it again")
+
+
+class NothingToUndo(WrongUse):
+    """An undo where no correction was made."""
+
+    def __init__(self, where: str) -> None:
+        super().__init__(f"no correction is recorded for {where}", "make one first, or name another kit")

@@ -116,6 +116,19 @@ class Length:
         places = 3 if unit is Unit.INCH else 2
         return f"{float(round(Fraction(self.emu, unit.emu), places)):.{places}f}".rstrip("0").rstrip(".")
 
+    def exact_text(self, unit: Unit = Unit.INCH) -> str:
+        """The length as text that reads back as the very same one, in this unit where that can be.
+
+        Examples
+        --------
+        >>> inches("1/8").exact_text(), mm(1).exact_text(), Length(1).exact_text()
+        ('1/8 in', '1 mm', '1/914400 in')
+        """
+        for spoken in (unit, *Unit):
+            if read_length(text := self.text(spoken)) == self:
+                return text
+        return f"{Fraction(self.emu, EMU_PER_INCH)} {Unit.INCH.value}"
+
     def __str__(self) -> str:
         return self.text()
 
@@ -255,6 +268,16 @@ class WantedSize:
         assert self.height is not None
         return f"{self.height.text(self.unit)} tall"
 
+    def exact_text(self) -> str:
+        """The wanted size as text that reads back as the very same one."""
+        width = "" if self.width is None else self.width.exact_text(self.unit)
+        height = "" if self.height is None else self.height.exact_text(self.unit)
+        if width and height:
+            ending = f" {self.unit.value}"
+            alike = width.endswith(ending) and height.endswith(ending)
+            return f"{width.removesuffix(ending) if alike else width} x {height}"
+        return f"{width} wide" if width else f"{height} tall"
+
 
 # ------------------------------------------------------------------- reading
 
@@ -268,9 +291,11 @@ _SPELLINGS = {
 }
 _UNITS = {spelling: unit for unit, spellings in _SPELLINGS.items() for spelling in spellings}
 _UNIT_PATTERN = "|".join(sorted(map(re.escape, _UNITS), key=len, reverse=True))
-_NUMBER_PATTERN = r"\d+(?:\.\d+)?[\s-]+\d+/\d+|\d+/\d+|\d+\.?\d*|\.\d+"
+_NUMBER_PATTERN = r"\d+[\s-]+\d+/\d+|\d+/\d+|\d+\.?\d*|\.\d+"
 _LENGTH = re.compile(rf"(-?)\s*({_NUMBER_PATTERN})\s*({_UNIT_PATTERN})?\.?", re.IGNORECASE)
 _WAY = re.compile(r"\s*(wide|width|w|tall|high|height|h)\.?$", re.IGNORECASE)
+_WIDE = re.compile(r"\s*(?:wide|width|w)\.?$", re.IGNORECASE)
+_TALL = re.compile(r"\s*(?:tall|high|height|h)\.?$", re.IGNORECASE)
 _BY = re.compile(r"\s*(?:x|×|by|\*)\s*", re.IGNORECASE)
 MAX_LENGTH = Length(1_000 * EMU_PER_INCH)  # a slip of the pen, not a paper; keeps sums printable
 
@@ -301,7 +326,7 @@ def read_length(text: str, unit: Unit = Unit.INCH) -> Length:
 def read_size(text: str, unit: Unit = Unit.INCH) -> Size:
     """Read a width and a height, such as ``4 3/4 x 2 3/4`` or ``120 x 80 mm``.
 
-    A unit after the last number goes for both unless the first has its own.
+    A unit that stands at one of the two goes for both.
 
     Raises
     ------
@@ -325,16 +350,13 @@ def read_wanted_size(text: str, unit: Unit = Unit.INCH) -> WantedSize:
     parts = _BY.split(_plain(text))
     try:
         if len(parts) == 2:
-            height, spoken = _read(parts[1], unit)
-            width, spoken = _read(parts[0], spoken)[0], spoken
-            wanted = WantedSize(width, height, spoken)
-        else:
-            way = _WAY.search(text)
-            if way is None or len(parts) != 1:
-                raise BadSize(text)
-            length, spoken = _read(text[: way.start()], unit)
+            wanted = _read_pair(parts[0], parts[1], unit)
+        elif len(parts) == 1 and (way := _WAY.search(parts[0])):
+            length, spoken = _read(parts[0][: way.start()], unit)
             across = way.group(1).lower().startswith("w")
             wanted = WantedSize(length if across else None, None if across else length, spoken)
+        else:
+            raise BadSize(text)
     except BadLength:
         raise BadSize(text) from None
     if any(side is not None and side <= ZERO for side in (wanted.width, wanted.height)):
@@ -345,6 +367,17 @@ def read_wanted_size(text: str, unit: Unit = Unit.INCH) -> WantedSize:
 def unit_of(text: str, unit: Unit = Unit.INCH) -> Unit:
     """The unit a length is written in, or `unit` where it is a bare number."""
     return _read(text, unit)[1]
+
+
+def _read_pair(across: str, down: str, unit: Unit) -> WantedSize:
+    first, last = _WIDE.sub("", across), _TALL.sub("", down)
+    spoken = _written_unit(last) or _written_unit(first) or unit
+    return WantedSize(_read(first, spoken)[0], _read(last, spoken)[0], spoken)
+
+
+def _written_unit(text: str) -> Unit | None:
+    match = _LENGTH.fullmatch(text)
+    return _UNITS[match[3].lower()] if match and match[3] else None
 
 
 def _read(text: str, unit: Unit) -> tuple[Length, Unit]:

@@ -197,6 +197,9 @@ class Page:
         Whether it is transparent in places.
     elements : tuple of Element
         What was found on it.
+    numbers_used : int
+        The highest element number ever given on it, so that the number of an element that is gone
+        never comes back for another.
     """
 
     number: int
@@ -207,6 +210,7 @@ class Page:
     kind: PageKind
     has_alpha: bool
     elements: tuple[Element, ...] = ()
+    numbers_used: int = 0
 
     @property
     def name(self) -> str:
@@ -222,6 +226,30 @@ class Page:
     def box(self) -> PixelBox:
         """All of its pixels."""
         return PixelBox(0, 0, *self.size_px)
+
+    @property
+    def next_number(self) -> int:
+        """The number for a new element on it."""
+        return max([self.numbers_used, *(element.number for element in self.elements)]) + 1
+
+
+@dataclass(frozen=True, slots=True)
+class Original:
+    """One file as it was bought.
+
+    Parameters
+    ----------
+    file : str
+        Its path inside the kit's originals, with forward slashes.
+    sha256 : str
+        Its SHA-256 digest (FIPS 180-4) in lower-case hexadecimal.
+    length : int
+        How many bytes.
+    """
+
+    file: str
+    sha256: str
+    length: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,6 +268,14 @@ class Kit:
         The terms of use, whole; empty where not recorded.
     pages : tuple of Page
         In order.
+    source : str
+        The name of what was imported, such as ``lantern-orchard.zip``.
+    imported : str
+        When, as ISO 8601 text with its offset from UTC.
+    terms_file : str
+        The original that the terms were read from; empty where they were given otherwise.
+    originals : tuple of Original
+        Every file that was bought, in order of path.
     """
 
     slug: str
@@ -247,6 +283,10 @@ class Kit:
     maker: str
     terms: str
     pages: tuple[Page, ...]
+    source: str = ""
+    imported: str = ""
+    terms_file: str = ""
+    originals: tuple[Original, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

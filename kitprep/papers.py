@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kitprep.errors import BadLength, BadSize, MarginsLeaveNothing, UnknownPaper
-from kitprep.lengths import ZERO, Box, Length, Size, Unit, inches, mm, read_size
+from kitprep.errors import BadSize, MarginsLeaveNothing, UnknownPaper
+from kitprep.lengths import ZERO, Box, Length, Size, Unit, inches, mm, read_size, read_wanted_size
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,11 +151,10 @@ def find_paper(text: str, unit: Unit = Unit.INCH) -> Paper:
         if paper.name.lower() == plain:
             return paper
     try:
-        size = read_size(text, unit)
-    except (BadSize, BadLength):
+        size, spoken = read_size(text, unit), read_wanted_size(text, unit).unit
+    except BadSize:
         raise UnknownPaper(text, [paper.name for paper in SHEET_PAPERS]) from None
-    for paper in PAPERS:
+    for paper in (*PAPERS, *(paper.landscape for paper in PAPERS)):
         if paper.size == size:
             return paper
-    spoken = Unit.MM if "mm" in plain or "cm" in plain else unit
     return Paper(size.text(spoken), size, spoken)
