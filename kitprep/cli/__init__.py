@@ -1,1 +1,5 @@
-"""cli."""
+"""The command line: reads options, calls one job, shows the report."""
+
+from kitprep.cli.main import main
+
+__all__ = ["main"]

@@ -1,0 +1,176 @@
+"""Will it print sharp? Effective resolution, measured detail, grade and largest sizes of pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from kitprep.detail.grades import Detail, Grade, check
+from kitprep.files.shelf import ElementRef, Shelf, shelf_folder
+from kitprep.jobs.findings import AssumedPpi, Finding, PrintsSoft, Stretched
+from kitprep.jobs.pixels import PageReader
+from kitprep.jobs.progress import SILENT, Progress
+from kitprep.lengths import Size, Unit, WantedSize
+from kitprep.pages import PpiSource
+from kitprep.piece.fitting import Fitting, fit_element
+from kitprep.piece.wanted import Fit, WantedPiece
+
+DISTORTION_WARNED = 0.02  # pulled further than this, a circle is seen to be none; common practice
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """One piece and how sharp it prints.
+
+    Parameters
+    ----------
+    ref : ElementRef
+        The element with its page and kit.
+    wanted : WantedPiece
+        What was asked of it.
+    fitting : Fitting
+        Which of its pixels lie where.
+    detail : Detail
+        Resolution, grade, largest sizes.
+    findings : tuple of Finding
+        What a person should know of it.
+    """
+
+    ref: ElementRef
+    wanted: WantedPiece
+    fitting: Fitting
+    detail: Detail
+    findings: tuple[Finding, ...]
+
+    @property
+    def id(self) -> str:
+        """The element's id in full."""
+        return self.ref.id
+
+    @property
+    def unit(self) -> Unit:
+        """The unit its size was spoken of in."""
+        return self.wanted.size.unit
+
+
+def check_elements(
+    ids: Sequence[str],
+    size: WantedSize | None = None,
+    *,
+    fit: Fit = Fit.COVER,
+    shelf: Path | None = None,
+    progress: Progress = SILENT,
+) -> tuple[Checked, ...]:
+    """Check elements, each at one size or at its own.
+
+    Parameters
+    ----------
+    ids : sequence of str
+        Ids of elements.
+    size : WantedSize or None
+        The size they are wanted at; None for the size each has on its page.
+    fit : Fit
+        How they fill a size of other proportions.
+    shelf : Path or None
+        The shelf's folder; None for the usual one.
+    progress : Progress
+        Told of each element.
+
+    Raises
+    ------
+    NotFound
+        If there is no such element.
+    BadSize
+        If the size cannot be.
+    """
+    here = Shelf(shelf_folder(shelf))
+    wanted = []
+    for text in ids:
+        ref = here.find(text)
+        own = ref.element.size(ref.page.ppi)
+        wanted.append(WantedPiece(ref.id, size or WantedSize(own.width, own.height), fit=fit))
+    return check_pieces(here, wanted, progress)
+
+
+def check_make_list(
+    path: Path, *, shelf: Path | None = None, progress: Progress = SILENT
+) -> tuple[Checked, ...]:
+    """Check every element of a make-list at the size it is wanted at.
+
+    Raises
+    ------
+    MakeListProblem, MissingFile
+        If the make-list cannot be followed.
+    NotFound
+        If an element of it is not there.
+    """
+    from kitprep.files.makelist import read_makelist
+
+    wanted = [piece for piece in read_makelist(path).pieces if piece.element]
+    return check_pieces(Shelf(shelf_folder(shelf)), wanted, progress)
+
+
+def check_pieces(
+    shelf: Shelf, wanted: Sequence[WantedPiece], progress: Progress = SILENT
+) -> tuple[Checked, ...]:
+    """Check pieces; the pixels of each page are read once, however many of its elements are asked for."""
+    refs = [shelf.find(piece.element) for piece in wanted]
+    shares = measured_shares(shelf, refs, progress)
+    return tuple(grade_piece(ref, piece, shares[ref.id]) for ref, piece in zip(refs, wanted, strict=True))
+
+
+def measured_shares(
+    shelf: Shelf, refs: Iterable[ElementRef], progress: Progress = SILENT
+) -> Mapping[str, float | None]:
+    """How much of each element's resolution is real, by id; None where that cannot be told."""
+    from kitprep.detail import measure_detail
+    from kitprep.piece.likeness import element_mask
+
+    distinct = sorted({ref.id: ref for ref in refs}.values(), key=lambda ref: ref.id)
+    reader = PageReader(shelf)
+    shares: dict[str, float | None] = {}
+    progress.start("Measuring detail", len(distinct))
+    for ref in distinct:
+        pixels = reader.read(ref.kit, ref.page, ref.element.box)
+        shares[ref.id] = measure_detail(pixels, element_mask(pixels, ref.element))
+        progress.step(ref.id)
+    progress.finish()
+    return shares
+
+
+def grade_piece(ref: ElementRef, wanted: WantedPiece, share: float | None) -> Checked:
+    """Grade one piece of which `share` of the resolution is real; `BadSize` if it cannot have that size."""
+    fitting = fit_element(ref.element, ref.page.ppi, wanted)
+    detail = check(ref.element.straight_size_px, fitting.trim, fitting.shown_px, share)
+    return Checked(ref, wanted, fitting, detail, tuple(_findings(ref, wanted, fitting, detail)))
+
+
+def _findings(ref: ElementRef, wanted: WantedPiece, fitting: Fitting, detail: Detail) -> list[Finding]:
+    found: list[Finding] = []
+    if detail.grade in (Grade.SOFT, Grade.BLURRY):
+        page_ppi = min(ref.page.ppi.x, ref.page.ppi.y)
+        found.append(
+            PrintsSoft(
+                about=ref.id,
+                name=wanted.name,
+                size=fitting.trim,
+                unit=wanted.size.unit,
+                grade=detail.grade,
+                ppi=detail.ppi,
+                page_ppi=page_ppi,
+                real_ppi=detail.detail_ppi,
+                page_real_ppi=None if detail.detail is None else page_ppi * detail.detail,
+                largest_fine=detail.largest[Grade.FINE],
+            )
+        )
+    if wanted.fit is Fit.STRETCH and fitting.distortion > DISTORTION_WARNED:
+        found.append(Stretched(ref.id, fitting.distortion * 100))
+    if ref.page.ppi.source is PpiSource.ASSUMED and wanted.size == _own_size(ref):
+        found.append(AssumedPpi(f"{ref.kit.slug}/{ref.page.name}", ref.page.ppi.x))
+    return found
+
+
+def _own_size(ref: ElementRef) -> WantedSize:
+    own: Size = ref.element.size(ref.page.ppi)
+    return WantedSize(own.width, own.height)

@@ -1,0 +1,126 @@
+"""What a job found that a person should know: facts only, worded by `kitprep.wording`.
+
+A finding is not an error: the job was done. Each class is one cause; `about` is the id or name of what
+it concerns.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kitprep.detail.grades import Grade
+from kitprep.errors import UnusableFile
+from kitprep.lengths import Length, Size, Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something a person should know."""
+
+    about: str
+
+
+@dataclass(frozen=True, slots=True)
+class BadPage(Finding):
+    """A page that could not be read, among others that could."""
+
+    error: UnusableFile
+
+
+@dataclass(frozen=True, slots=True)
+class AssumedPpi(Finding):
+    """A page whose resolution nothing tells."""
+
+    ppi: float
+
+
+@dataclass(frozen=True, slots=True)
+class TermsNotRecorded(Finding):
+    """A kit without terms of use."""
+
+
+@dataclass(frozen=True, slots=True)
+class NothingFound(Finding):
+    """A page on which no element stands out from the background."""
+
+
+@dataclass(frozen=True, slots=True)
+class TextureTaken(Finding):
+    """A page of too many small regions, taken as one paper."""
+
+
+@dataclass(frozen=True, slots=True)
+class PrintsSoft(Finding):
+    """A piece that will print soft or blurry at the size asked.
+
+    Parameters
+    ----------
+    name : str
+        What people call the piece.
+    size : Size
+        The finished size asked.
+    unit : Unit
+        The unit to speak of it in.
+    grade : Grade
+        `SOFT` or `BLURRY`.
+    ppi : float
+        Pixels per inch at that size, by the file's count.
+    page_ppi : float
+        Pixels per inch that the page states.
+    real_ppi : float or None
+        Pixels per inch that the picture holds at that size as measured; None where that cannot be told.
+    page_real_ppi : float or None
+        The same at the page's own size.
+    largest_fine : Size
+        The largest size of the same proportions that is still fine.
+    """
+
+    name: str
+    size: Size
+    unit: Unit
+    grade: Grade
+    ppi: float
+    page_ppi: float
+    real_ppi: float | None
+    page_real_ppi: float | None
+    largest_fine: Size
+
+
+@dataclass(frozen=True, slots=True)
+class Enlarged(Finding):
+    """A picture written with more pixels than the element has."""
+
+    factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class Stretched(Finding):
+    """A picture pulled out of proportion by more than 2 %."""
+
+    percent: float
+
+
+@dataclass(frozen=True, slots=True)
+class BleedMade(Finding):
+    """Pieces whose kit has no picture beyond their edge, so that their bleed is mirrored or grown."""
+
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LowMargin(Finding):
+    """A margin that many home printers cannot reach."""
+
+    margin: Length
+    unit: Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Reproduction(Finding):
+    """Pieces that look like stamps, for the caution that goes with them."""
+
+    names: tuple[str, ...]
+
+
+CAUTIONS = (TermsNotRecorded, Reproduction, BleedMade)
+"""Findings that no setting can mend: told, but not what `--strict` fails on."""

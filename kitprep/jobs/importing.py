@@ -1,0 +1,219 @@
+"""A bought kit comes onto the shelf: unpacked, read, split, kept whole or not at all."""
+
+from __future__ import annotations
+
+import dataclasses
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kitprep.errors import NoPages, UnusableFile
+from kitprep.jobs.findings import (
+    AssumedPpi,
+    BadPage,
+    Finding,
+    NothingFound,
+    Reproduction,
+    TermsNotRecorded,
+    TextureTaken,
+)
+from kitprep.jobs.progress import SILENT, Progress
+from kitprep.lengths import Size
+from kitprep.pages import Kind, Kit, Original, Page, PpiSource
+
+if TYPE_CHECKING:
+    from kitprep.files.kit import Original as Bought
+    from kitprep.files.kit import PageSource
+
+WORKING_PPI = 150.0
+"""Pages are looked at reduced to this: half of the usual 300, which a JPEG decoder gives for less."""
+
+
+@dataclass(frozen=True, slots=True)
+class ImportOptions:
+    """What a person may say of a kit when importing it.
+
+    Parameters
+    ----------
+    name, maker : str
+        For people; empty to take the name from the file and to record no maker.
+    terms : str
+        The terms of use; empty to look for them in the kit.
+    page_size : Size or None
+        What each page measures in print.
+    ppi : float or None
+        The resolution of each page.
+    whole : bool
+        Keep each page as one element.
+    password : str or None
+        For locked PDFs.
+    """
+
+    name: str = ""
+    maker: str = ""
+    terms: str = ""
+    page_size: Size | None = None
+    ppi: float | None = None
+    whole: bool = False
+    password: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReport:
+    """A kit on the shelf and what was found on the way.
+
+    Parameters
+    ----------
+    kit : Kit
+        As it lies on the shelf.
+    known : bool
+        Whether the same bytes had been imported before; nothing was changed then.
+    findings : tuple of Finding
+        About the kit and its pages.
+    """
+
+    kit: Kit
+    known: bool
+    findings: tuple[Finding, ...]
+
+    @property
+    def bad_pages(self) -> tuple[BadPage, ...]:
+        """The pages that were left out."""
+        return tuple(finding for finding in self.findings if isinstance(finding, BadPage))
+
+
+def import_kit(
+    sources: Sequence[Path],
+    *,
+    options: ImportOptions = ImportOptions(),
+    shelf: Path | None = None,
+    progress: Progress = SILENT,
+) -> ImportReport:
+    """Bring a ZIP, a folder or picture and PDF files onto the shelf as one kit.
+
+    Parameters
+    ----------
+    sources : sequence of Path
+        What was bought.
+    options : ImportOptions
+        What a person says of it.
+    shelf : Path or None
+        The shelf's folder; None for the usual one.
+    progress : Progress
+        Told of each page.
+
+    Raises
+    ------
+    UnusableFile
+        If there is no page in it, or it is not safe to unpack; the shelf stays as it was.
+    ShelfProblem
+        If the shelf is busy.
+    """
+    from kitprep.files.kit import PageOptions, find_pages, unpack
+    from kitprep.files.shelf import Shelf, shelf_folder
+
+    here = Shelf(shelf_folder(shelf))
+    with here.staging() as staged:
+        (staged / "originals").mkdir()
+        (staged / "cache").mkdir()
+        unpacked = unpack(sources, staged / "originals")
+        known = here.same_kit(tuple(_as_bought(original) for original in unpacked.originals))
+        if known is not None:
+            return ImportReport(known, True, ())
+        found = find_pages(
+            unpacked.originals,
+            PageOptions(page_size=options.page_size, ppi=options.ppi, password=options.password),
+        )
+        if not found.pages:
+            raise found.problems[0] if found.problems else NoPages(_named(sources))
+        pages, findings = _read_pages(found.pages, staged / "cache", options.whole, progress)
+        if not pages:
+            raise next(finding.error for finding in findings if isinstance(finding, BadPage))
+        kit = Kit(
+            slug="",
+            name=options.name or unpacked.name,
+            maker=options.maker,
+            terms=options.terms or unpacked.terms,
+            pages=tuple(pages),
+            source=_named(sources),
+            terms_file="" if options.terms else unpacked.terms_file,
+        )
+        added = here.add(kit, staged)
+    problems = [BadPage(problem.what, problem) for problem in found.problems]
+    findings = [dataclasses.replace(note, about=f"{added.kit.slug}/{note.about}") for note in findings]
+    return ImportReport(added.kit, added.was_there, (*problems, *findings, *_kit_findings(added.kit)))
+
+
+def _read_pages(
+    sources: Sequence[PageSource], cache: Path, whole: bool, progress: Progress
+) -> tuple[list[Page], list[Finding]]:
+    """Read and split all pages side by side; decoding and OpenCV let other threads run."""
+    from concurrent.futures import ThreadPoolExecutor
+
+    from kitprep.files.reduced import renumber_reduced
+
+    pages: list[Page] = []
+    findings: list[Finding] = []
+    progress.start("Reading pages", len(sources))
+    workers = min(os.cpu_count() or 1, len(sources), 4)
+    with ThreadPoolExecutor(workers) as pool:
+        jobs = [
+            pool.submit(_read_page, source, number, cache, whole) for number, source in enumerate(sources, 1)
+        ]
+        for source, job in zip(sources, jobs, strict=True):
+            try:
+                page, notes = job.result()
+            except UnusableFile as error:
+                findings.append(BadPage(source.file, error))
+            else:
+                # A page that was left out leaves no gap in the numbers.
+                pages.append(dataclasses.replace(page, number=len(pages) + 1))
+                renumber_reduced(cache, page, pages[-1])
+                findings += [dataclasses.replace(note, about=pages[-1].name) for note in notes]
+            progress.step(source.file)
+    progress.finish()
+    return pages, findings
+
+
+def _read_page(source: PageSource, number: int, cache: Path, whole: bool) -> tuple[Page, list[Finding]]:
+    from kitprep.files.kit import Look
+    from kitprep.files.reduced import write_reduced
+    from kitprep.split import SplitHints, SplitNote, split_page
+
+    look: Look = source.look(number, WORKING_PPI)
+    split = split_page(look.raster, look.page.ppi, SplitHints(whole=whole), look.known_boxes)
+    page = dataclasses.replace(look.page, elements=split.elements)
+    write_reduced(look.raster, cache, page)
+    findings: list[Finding] = []
+    if page.ppi.source is PpiSource.ASSUMED:
+        findings.append(AssumedPpi("", page.ppi.x))
+    notes = {
+        SplitNote.NOTHING_FOUND: NothingFound(""),
+        SplitNote.TEXTURE_IS_ONE_PAPER: TextureTaken(""),
+    }
+    return page, [*findings, *(notes[note] for note in split.notes)]
+
+
+def _kit_findings(kit: Kit) -> list[Finding]:
+    findings: list[Finding] = []
+    if not kit.terms:
+        findings.append(TermsNotRecorded(kit.name))
+    stamps = [
+        f"{page.name}-{element.number:02d}"
+        for page in kit.pages
+        for element in page.elements
+        if element.kind is Kind.STAMP
+    ]
+    if stamps:
+        findings.append(Reproduction(kit.name, tuple(stamps)))
+    return findings
+
+
+def _as_bought(original: Bought) -> Original:
+    return Original(original.name, original.sha256, original.path.stat().st_size)
+
+
+def _named(sources: Sequence[Path]) -> str:
+    return sources[0].name if len(sources) == 1 else f"{sources[0].name} and {len(sources) - 1} more"

@@ -1,0 +1,63 @@
+"""Trying sizes on elements over and over: what is measured of a picture is measured once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from threading import Lock
+
+from kitprep.files.shelf import ElementRef, Shelf, shelf_folder
+from kitprep.jobs.checking import Checked, grade_piece, measured_shares
+from kitprep.piece.wanted import WantedPiece
+
+_Key = tuple[str, str, tuple[tuple[float, float], ...]]
+
+
+class SizeTrials:
+    """Grades pieces of one shelf; may be asked from several threads.
+
+    Parameters
+    ----------
+    shelf : Path or None
+        The shelf's folder; None for the usual one.
+    """
+
+    def __init__(self, shelf: Path | None = None) -> None:
+        self._shelf = Shelf(shelf_folder(shelf))
+        self._shares: dict[_Key, float | None] = {}
+        self._lock = Lock()
+
+    def measure(self, elements: Sequence[str]) -> None:
+        """Measure elements that were not measured yet, each page read once; errors as `grade`."""
+        refs = [self._shelf.find(text) for text in elements]
+        with self._lock:
+            new = [ref for ref in refs if _key(ref) not in self._shares]
+            if new:
+                shares = measured_shares(self._shelf, new)
+                self._shares |= {_key(ref): shares[ref.id] for ref in new}
+
+    def grade(self, wanted: WantedPiece) -> Checked:
+        """How sharp a piece prints.
+
+        Parameters
+        ----------
+        wanted : WantedPiece
+            An element at a size.
+
+        Raises
+        ------
+        NotFound
+            If there is no such element.
+        BadSize
+            If it cannot have that size.
+        OriginalChanged, DamagedPicture
+            If its page's original is not as it was.
+        """
+        self.measure([wanted.element])
+        ref = self._shelf.find(wanted.element)
+        return grade_piece(ref, wanted, self._shares[_key(ref)])
+
+
+def _key(ref: ElementRef) -> _Key:
+    """An element by its id, its kit by when that came, and its edge, which a correction may move."""
+    return ref.id, ref.kit.imported, ref.element.outline
