@@ -313,6 +313,7 @@ class LockedFile(UnusableFile):
     """A ZIP or PDF that needs a password."""
 
     def __init__(self, name: str, next_step: str = "give its password with --password") -> None:
+        self.name = name
         super().__init__(f"{name} is locked with a password", next_step)
 
 

@@ -276,6 +276,8 @@ class Kit:
         The original that the terms were read from; empty where they were given otherwise.
     originals : tuple of Original
         Every file that was bought, in order of path.
+    password : str
+        What opens its locked PDFs, kept so that their pages can be read again later; empty where none is.
     """
 
     slug: str
@@ -287,6 +289,7 @@ class Kit:
     imported: str = ""
     terms_file: str = ""
     originals: tuple[Original, ...] = ()
+    password: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -53,12 +53,12 @@ def test_an_error_is_one_sentence_that_says_what_to_do(cause: type[KitprepError]
 
 
 def test_the_exit_codes_are_those_of_the_agreement() -> None:
-    assert EXIT_CODES == {
+    assert {
         errors.WrongUse: 2,
         errors.UnusableFile: 3,
         errors.NotFound: 4,
         errors.ShelfProblem: 6,
-    }
+    } == EXIT_CODES
 
 
 def test_every_cause_is_raised_somewhere() -> None:

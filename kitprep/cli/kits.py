@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import getpass
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -63,7 +65,9 @@ def import_(
         whole=whole,
         password=password,
     )
-    report = import_kit(sources, options=options, shelf=shelf, progress=ProgressBar())
+    report = import_kit(
+        sources, options=options, shelf=shelf, progress=ProgressBar(), ask_password=_ask_password
+    )
     _show_import(screen, report)
     if picture is not None:
         found = find_elements(Wish(kit=report.kit.slug), shelf=shelf)
@@ -156,6 +160,13 @@ def elements(
     screen.answer(answers.elements(found))
 
 
+def _ask_password(name: str) -> str | None:
+    """Ask where somebody sits at the keyboard."""
+    if not sys.stdin.isatty():
+        return None
+    return getpass.getpass(f"Password of {name}: ") or None
+
+
 def _terms(text: str) -> str:
     """The terms themselves, or those in the file of that name."""
     if not text:
@@ -195,5 +206,7 @@ def _show_import(screen: Screen, report: ImportReport) -> None:
         f"{kit.name}, by {kit.maker or 'a maker not recorded'}: "
         f"{wording.count(len(kit.pages), 'page')}, {wording.count(total, 'element')}, on the shelf as {kit.slug}."
     )
+    if kit.password:
+        screen.say("The password is kept with the kit, so that its pages can be printed later.")
     screen.say(f"Terms of use: {'kept with the kit' if kit.terms else 'not recorded'}.")
     screen.warnings(report.findings)

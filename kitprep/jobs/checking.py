@@ -90,7 +90,7 @@ def check_elements(
         ref = here.find(text)
         own = ref.element.size(ref.page.ppi)
         wanted.append(WantedPiece(ref.id, size or WantedSize(own.width, own.height), fit=fit))
-    return check_pieces(here, wanted, progress)
+    return check_pieces(here, wanted, PageReader(here), progress)
 
 
 def check_make_list(
@@ -108,27 +108,27 @@ def check_make_list(
     from kitprep.files.makelist import read_makelist
 
     wanted = [piece for piece in read_makelist(path).pieces if piece.element]
-    return check_pieces(Shelf(shelf_folder(shelf)), wanted, progress)
+    here = Shelf(shelf_folder(shelf))
+    return check_pieces(here, wanted, PageReader(here), progress)
 
 
 def check_pieces(
-    shelf: Shelf, wanted: Sequence[WantedPiece], progress: Progress = SILENT
+    shelf: Shelf, wanted: Sequence[WantedPiece], reader: PageReader, progress: Progress = SILENT
 ) -> tuple[Checked, ...]:
     """Check pieces; the pixels of each page are read once, however many of its elements are asked for."""
     refs = [shelf.find(piece.element) for piece in wanted]
-    shares = measured_shares(shelf, refs, progress)
+    shares = measured_shares(refs, reader, progress)
     return tuple(grade_piece(ref, piece, shares[ref.id]) for ref, piece in zip(refs, wanted, strict=True))
 
 
 def measured_shares(
-    shelf: Shelf, refs: Iterable[ElementRef], progress: Progress = SILENT
+    refs: Iterable[ElementRef], reader: PageReader, progress: Progress = SILENT
 ) -> Mapping[str, float | None]:
     """How much of each element's resolution is real, by id; None where that cannot be told."""
     from kitprep.detail import measure_detail
     from kitprep.piece.likeness import element_mask
 
     distinct = sorted({ref.id: ref for ref in refs}.values(), key=lambda ref: ref.id)
-    reader = PageReader(shelf)
     shares: dict[str, float | None] = {}
     progress.start("Measuring detail", len(distinct))
     for ref in distinct:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import dataclasses
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kitprep.errors import NoPages, UnusableFile
+from kitprep.errors import LockedFile, NoPages, UnusableFile
 from kitprep.jobs.findings import (
     AssumedPpi,
     BadPage,
@@ -24,8 +24,8 @@ from kitprep.lengths import Size
 from kitprep.pages import Kind, Kit, Original, Page, PpiSource
 
 if TYPE_CHECKING:
+    from kitprep.files.kit import FoundPages, PageSource
     from kitprep.files.kit import Original as Bought
-    from kitprep.files.kit import PageSource
 
 WORKING_PPI = 150.0
 """Pages are looked at reduced to this: half of the usual 300, which a JPEG decoder gives for less."""
@@ -84,12 +84,17 @@ class ImportReport:
         return tuple(finding for finding in self.findings if isinstance(finding, BadPage))
 
 
+def _nobody_to_ask(_name: str) -> None:
+    """There is nobody at the keyboard."""
+
+
 def import_kit(
     sources: Sequence[Path],
     *,
     options: ImportOptions = ImportOptions(),
     shelf: Path | None = None,
     progress: Progress = SILENT,
+    ask_password: Callable[[str], str | None] = _nobody_to_ask,
 ) -> ImportReport:
     """Bring a ZIP, a folder or picture and PDF files onto the shelf as one kit.
 
@@ -103,6 +108,8 @@ def import_kit(
         The shelf's folder; None for the usual one.
     progress : Progress
         Told of each page.
+    ask_password : callable
+        Asked for the password of a locked PDF, by its name, where none was given; None gives up.
 
     Raises
     ------
@@ -111,7 +118,7 @@ def import_kit(
     ShelfProblem
         If the shelf is busy.
     """
-    from kitprep.files.kit import PageOptions, find_pages, unpack
+    from kitprep.files.kit import unpack
     from kitprep.files.shelf import Shelf, shelf_folder
 
     here = Shelf(shelf_folder(shelf))
@@ -122,10 +129,7 @@ def import_kit(
         known = here.same_kit(tuple(_as_bought(original) for original in unpacked.originals))
         if known is not None:
             return ImportReport(known, True, ())
-        found = find_pages(
-            unpacked.originals,
-            PageOptions(page_size=options.page_size, ppi=options.ppi, password=options.password),
-        )
+        found, password = _find_pages(unpacked.originals, options, ask_password)
         if not found.pages:
             raise found.problems[0] if found.problems else NoPages(_named(sources))
         pages, findings = _read_pages(found.pages, staged / "cache", options.whole, progress)
@@ -138,12 +142,30 @@ def import_kit(
             terms=options.terms or unpacked.terms,
             pages=tuple(pages),
             source=_named(sources),
+            password=password,
             terms_file="" if options.terms else unpacked.terms_file,
         )
         added = here.add(kit, staged)
     problems = [BadPage(problem.what, problem) for problem in found.problems]
     findings = [dataclasses.replace(note, about=f"{added.kit.slug}/{note.about}") for note in findings]
     return ImportReport(added.kit, added.was_there, (*problems, *findings, *_kit_findings(added.kit)))
+
+
+def _find_pages(
+    originals: Sequence[Bought], options: ImportOptions, ask_password: Callable[[str], str | None]
+) -> tuple[FoundPages, str]:
+    """The pages, and the password that opened a locked PDF among them."""
+    from kitprep.files.kit import PageOptions, find_pages
+
+    asked = PageOptions(page_size=options.page_size, ppi=options.ppi, password=options.password)
+    found = find_pages(originals, asked)
+    locked = next((problem for problem in found.problems if isinstance(problem, LockedFile)), None)
+    if locked is None or options.password is not None:
+        return found, options.password or ""
+    password = ask_password(locked.name) or ""
+    if not password:
+        return found, ""
+    return find_pages(originals, dataclasses.replace(asked, password=password)), password
 
 
 def _read_pages(

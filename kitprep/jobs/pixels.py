@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 REDUCED_PPI = 150.0
+PAGES_HELD = 4
+"""Pages kept decoded: a usual kit, some 25 MB each at 300 PPI."""
 
 
 def reduced_page(shelf: Shelf, kit: Kit, page: Page) -> Raster:
@@ -28,13 +30,13 @@ def reduced_page(shelf: Shelf, kit: Kit, page: Page) -> Raster:
     cache = shelf.cache_folder(kit.slug)
     raster = read_reduced(cache, page)
     if raster is None:
-        raster = read_raster(shelf.original_path(kit, page.file), page, REDUCED_PPI)
+        raster = read_raster(shelf.original_path(kit, page.file), page, REDUCED_PPI, kit.password or None)
         write_reduced(raster, cache, page)
     return raster
 
 
 class PageReader:
-    """Reads boxes of pages at full scale; holds the page it read last, so that its elements share it.
+    """Reads boxes of pages at full scale; holds the pages it read last, so that their elements share them.
 
     Parameters
     ----------
@@ -44,7 +46,7 @@ class PageReader:
 
     def __init__(self, shelf: Shelf) -> None:
         self._shelf = shelf
-        self._held: tuple[str, NDArray[np.uint8]] | None = None
+        self._held: dict[str, NDArray[np.uint8]] = {}
 
     def read(self, kit: Kit, page: Page, box: PixelBox) -> NDArray[np.uint8]:
         """The pixels of a box of a page.
@@ -70,7 +72,11 @@ class PageReader:
         from kitprep.files.kit import read_region
 
         key = f"{kit.slug}/{page.name}"
-        if self._held is None or self._held[0] != key:
-            self._held = None  # let go of the page before reading the next
-            self._held = (key, read_region(self._shelf.verified_original(kit, page.file), page, page.box))
-        return self._held[1][box.top : box.bottom, box.left : box.right]
+        pixels = self._held.pop(key, None)
+        if pixels is None:
+            while len(self._held) >= PAGES_HELD:  # let go of the oldest before reading the next
+                del self._held[next(iter(self._held))]
+            path = self._shelf.verified_original(kit, page.file)
+            pixels = read_region(path, page, page.box, kit.password or None)
+        self._held[key] = pixels
+        return pixels[box.top : box.bottom, box.left : box.right]

@@ -108,7 +108,8 @@ class PlannedPieces:
         from kitprep.files.kit import placed_pictures
 
         ref = self._refs[page]
-        return placed_pictures(self._shelf.verified_original(ref.kit, ref.page.file), ref.page)
+        path = self._shelf.verified_original(ref.kit, ref.page.file)
+        return placed_pictures(path, ref.page, ref.kit.password or None)
 
 
 def plan_pieces(
@@ -141,8 +142,8 @@ def plan_pieces(
     from kitprep.piece import make_artwork
 
     pictured = [piece for piece in wanted if piece.element]
-    checked = dict(zip(map(id, pictured), check_pieces(shelf, pictured, progress), strict=True))
     reader = PageReader(shelf)
+    checked = dict(zip(map(id, pictured), check_pieces(shelf, pictured, reader, progress), strict=True))
     planned: dict[int, PlannedPiece] = {}
     progress.start("Preparing pictures", len(wanted))
     for index, piece in sorted(enumerate(wanted), key=lambda entry: _page_of(checked.get(id(entry[1])))):

@@ -102,8 +102,9 @@ def resize_element(
         raise BadOption("--bleed", bleed.text(), "a length of zero or more")
     here = Shelf(shelf_folder(shelf))
     wanted = WantedPiece(here.find(element).id, size, fit=fit, focus=focus, bleed=bleed)
-    checked = check_pieces(here, [wanted])[0]
-    ref, fitting, reader = checked.ref, checked.fitting, PageReader(here)
+    reader = PageReader(here)
+    checked = check_pieces(here, [wanted], reader)[0]
+    ref, fitting = checked.ref, checked.fitting
     artwork = make_artwork(
         ref.element,
         ref.page,

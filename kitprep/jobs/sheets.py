@@ -194,7 +194,14 @@ def make_sheets(
     )
     progress.step(files.pdf.name)
     if files.guide is not None:
-        write_guide(sheets, files.guide, title=wanted.title, unit=wanted.unit, overwrite=files.overwrite)
+        write_guide(
+            sheets,
+            files.guide,
+            title=wanted.title,
+            credit=planned.credit,
+            unit=wanted.unit,
+            overwrite=files.overwrite,
+        )
         progress.step(files.guide.name)
     if files.preview is not None:
         write_preview(files.pdf, files.preview, overwrite=files.overwrite)

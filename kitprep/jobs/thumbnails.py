@@ -62,15 +62,17 @@ class Thumbnails:
         pixels = likeness(self._reduced(PageRef(ref.kit, ref.page)), ref.element)
         return _webp(pixels, longest_px)
 
-    def page(self, page: str) -> bytes:
-        """A WebP picture of a page, reduced to about 150 pixels per inch; errors as `element`.
+    def page(self, page: str, longest_px: int | None = None) -> bytes:
+        """A WebP picture of a page; errors as `element`.
 
         Parameters
         ----------
         page : str
             Its id.
+        longest_px : int or None
+            Its longer side is at most this; None for about 150 pixels to the printed inch.
         """
-        return _webp(self._reduced(self._shelf.find_page(page)).pixels, None)
+        return _webp(self._reduced(self._shelf.find_page(page)).pixels, longest_px)
 
     def _reduced(self, ref: PageRef) -> Raster:
         from kitprep.jobs.pixels import reduced_page

@@ -8,6 +8,7 @@ from threading import Lock
 
 from kitprep.files.shelf import ElementRef, Shelf, shelf_folder
 from kitprep.jobs.checking import Checked, grade_piece, measured_shares
+from kitprep.jobs.pixels import PageReader
 from kitprep.piece.wanted import WantedPiece
 
 _Key = tuple[str, str, tuple[tuple[float, float], ...]]
@@ -33,7 +34,7 @@ class SizeTrials:
         with self._lock:
             new = [ref for ref in refs if _key(ref) not in self._shares]
             if new:
-                shares = measured_shares(self._shelf, new)
+                shares = measured_shares(new, PageReader(self._shelf))
                 self._shares |= {_key(ref): shares[ref.id] for ref in new}
 
     def grade(self, wanted: WantedPiece) -> Checked:

@@ -24,6 +24,15 @@ class Axis(Enum):
     Y = "y"
 
 
+class Edge(Enum):
+    """An edge of the part in hand, as the sheet lies with its own top upwards."""
+
+    LEFT = "left"
+    TOP = "top"
+    RIGHT = "right"
+    BOTTOM = "bottom"
+
+
 @dataclass(frozen=True, slots=True)
 class PackItem:
     """Something to place.
@@ -89,6 +98,12 @@ class Cut:
         The part in hand, in words.
     part_box : Box
         The part in hand before the cut, on the paper.
+    against : Edge
+        The edge of the part that lies against the fence.
+    fence : Length
+        The distance from that edge to the cut.
+    falls : str
+        What the cut takes off the part, in words.
     """
 
     number: int
@@ -98,14 +113,29 @@ class Cut:
     end: Length
     part: str
     part_box: Box
+    against: Edge
+    fence: Length
+    falls: str
 
 
 @dataclass(frozen=True, slots=True)
 class PackedSheet:
-    """One sheet. `cuts` is empty in scissors mode."""
+    """One sheet.
+
+    Parameters
+    ----------
+    placements : tuple of Placement
+        Top to bottom, then left to right.
+    cuts : tuple of Cut
+        In the order of cutting; empty in scissors mode.
+    left_over : Box or None
+        The largest clean strip along one whole side of the paper, worth keeping; None where a piece
+        stands in the way of each.
+    """
 
     placements: tuple[Placement, ...]
     cuts: tuple[Cut, ...]
+    left_over: Box | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +145,7 @@ class Packing:
     Parameters
     ----------
     sheets : tuple of PackedSheet
-        In order.
+        In order; the last one has the largest left-over.
     bound : int
         No packing needs fewer sheets than this.
     """

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import zipfile
 from pathlib import Path
 
+import pikepdf
 import pytest
 from PIL import Image
 
@@ -147,3 +149,39 @@ def test_the_contact_sheet_comes_in_three_forms_and_is_not_replaced_unasked(
     assert out.stat().st_size > 1000
     assert run("elements", "--picture", str(out)).code == 3
     assert run("elements", "--picture", str(tmp_path / "contact.bmp")).code == 2
+
+
+def locked_pdf(path: Path, page: Path) -> Path:
+    """A PDF of one placed picture that opens with the password `orchard`."""
+    import img2pdf
+
+    with pikepdf.open(io.BytesIO(img2pdf.convert(str(page)))) as pdf:
+        pdf.save(path, encryption=pikepdf.Encryption(owner="owner", user="orchard"))
+    return path
+
+
+def test_a_locked_pdf_needs_its_password_and_prints_later_without_being_asked(
+    shelf: Path, run: Run, tmp_path: Path
+) -> None:
+    path = locked_pdf(tmp_path / "locked.pdf", draw_kit_page(tmp_path / "moths.jpg"))
+    without = run("import", str(path))
+    assert (without.code, "--password" in without.err) == (3, True)
+    assert run("import", str(path), "--password", "wrong").code == 3
+    assert run("import", str(path), "--password", "orchard").code == 0
+    out = tmp_path / "s.pdf"
+    assert run("sheet", "--piece", "p01-02, 1 in wide, 1", "-o", str(out)).code == 0
+    assert out.exists()
+
+
+def test_the_password_is_asked_for_where_somebody_can_answer(shelf: Path, tmp_path: Path) -> None:
+    from kitprep import import_kit
+
+    path = locked_pdf(tmp_path / "locked.pdf", draw_kit_page(tmp_path / "moths.jpg"))
+    asked: list[str] = []
+
+    def answer(name: str) -> str:
+        asked.append(name)
+        return "orchard"
+
+    report = import_kit([path], shelf=shelf, ask_password=answer)
+    assert (asked, len(report.kit.pages)) == (["locked.pdf"], 1)

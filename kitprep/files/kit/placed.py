@@ -28,16 +28,18 @@ class PlacedPicture:
     mode : str
         Its colours: grey, RGB or CMYK, 8 bits each.
     inverted : bool
-        For CMYK JPEGs with an Adobe marker: whether 255 means no ink.
+        For CMYK: whether 255 means no ink, in `jpeg` and in what `read` gives. So it is in JPEGs with an
+        Adobe marker.
     has_alpha : bool
         Whether `read` gives a last channel of straight alpha.
     icc : bytes or None
-        Its embedded colour profile.
+        Its embedded colour profile, where that is one for colours of `mode`.
     jpeg : bytes or None
         A whole JPEG file that a PDF can hold as it is; None where there is none.
     read : callable
         Decoded pixels of a box of its own grid: uint8, shape (rows, cols, channels of `mode`, plus
-        alpha), not colour-converted.
+        alpha), not colour-converted, not for writing to. The picture is decoded at the first call and
+        kept as long as this record.
     """
 
     key: str

@@ -55,6 +55,7 @@ def kit_text(kit: Kit) -> str:
         f"source = {toml_text(kit.source)}",
         f"imported = {toml_text(kit.imported)}",
         f"terms_file = {toml_text(kit.terms_file)}",
+        *([f"password = {toml_text(kit.password)}"] if kit.password else []),
         f"terms = {toml_lines(kit.terms) if chr(10) in kit.terms else toml_text(kit.terms)}",
     ]
     originals = ["\n" + _original_text(original) for original in kit.originals]
@@ -178,6 +179,7 @@ def parse_kit(text: str, slug: str, path: str) -> Kit:
         source=top.text("source", ""),
         imported=top.text("imported", ""),
         terms_file=top.text("terms_file", ""),
+        password=top.text("password", ""),
         originals=tuple(
             Original(fields.text("file"), fields.text("sha256"), fields.whole("bytes"))
             for fields in top.tables("original")
