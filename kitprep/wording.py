@@ -14,6 +14,7 @@ from kitprep.jobs.findings import (
     Finding,
     LowMargin,
     NothingFound,
+    PageNoted,
     PrintsSoft,
     Reproduction,
     Stretched,
@@ -115,6 +116,10 @@ def _nothing_found(finding: NothingFound) -> str:
     )
 
 
+def _page_noted(finding: PageNoted) -> str:
+    return f"{finding.about}: {finding.note.value}."
+
+
 def _texture(finding: TextureTaken) -> str:
     return f"{finding.about} is all small motifs and is taken as one paper; crop it if it is more than that."
 
@@ -157,6 +162,7 @@ _CODES: dict[type[Finding], str] = {
     TermsNotRecorded: "terms",
     NothingFound: "nothing-found",
     TextureTaken: "texture",
+    PageNoted: "page",
     Enlarged: "upscaled",
     Stretched: "stretched",
     BleedMade: "no-bleed-source",
@@ -169,6 +175,7 @@ _SENTENCES: dict[type[Finding], Callable[[Any], str]] = {
     TermsNotRecorded: _terms,
     NothingFound: _nothing_found,
     TextureTaken: _texture,
+    PageNoted: _page_noted,
     PrintsSoft: _prints_soft,
     Enlarged: _enlarged,
     Stretched: _stretched,

@@ -7,10 +7,13 @@ it concerns.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from kitprep.detail.grades import Grade
-from kitprep.errors import UnusableFile
-from kitprep.lengths import Length, Size, Unit
+if TYPE_CHECKING:
+    from kitprep.detail.grades import Grade
+    from kitprep.errors import UnusableFile
+    from kitprep.files.kit.colour import Note
+    from kitprep.lengths import Length, Size, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +50,13 @@ class NothingFound(Finding):
 @dataclass(frozen=True, slots=True)
 class TextureTaken(Finding):
     """A page of too many small regions, taken as one paper."""
+
+
+@dataclass(frozen=True, slots=True)
+class PageNoted(Finding):
+    """Something about a page's picture, found when it was read."""
+
+    note: Note
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from kitprep.jobs.findings import (
     BadPage,
     Finding,
     NothingFound,
+    PageNoted,
     Reproduction,
     TermsNotRecorded,
     TextureTaken,
@@ -211,6 +212,7 @@ def _read_page(source: PageSource, number: int, cache: Path, whole: bool) -> tup
     findings: list[Finding] = []
     if page.ppi.source is PpiSource.ASSUMED:
         findings.append(AssumedPpi("", page.ppi.x))
+    findings += [PageNoted("", note) for note in look.notes]
     notes = {
         SplitNote.NOTHING_FOUND: NothingFound(""),
         SplitNote.TEXTURE_IS_ONE_PAPER: TextureTaken(""),
@@ -234,7 +236,7 @@ def _kit_findings(kit: Kit) -> list[Finding]:
 
 
 def _as_bought(original: Bought) -> Original:
-    return Original(original.name, original.sha256, original.path.stat().st_size)
+    return Original(original.name, original.sha256, original.length)
 
 
 def _named(sources: Sequence[Path]) -> str:
