@@ -9,12 +9,14 @@ import pytest
 from kitprep import wording
 from kitprep.detail.grades import Grade
 from kitprep.errors import NotAPicture
+from kitprep.files.kit.colour import Note
 from kitprep.jobs import findings
 from kitprep.jobs.findings import Finding, PrintsSoft
 from kitprep.lengths import Size, Unit, inches
 
 SAMPLE_FIELDS = {
     "error": NotAPicture("moth.txt"),
+    "note": Note.CMYK_WITHOUT_PROFILE,
     "ppi": 300.0,
     "factor": 2.0,
     "percent": 12.0,
