@@ -1,0 +1,225 @@
+"""Makes pictures of another pixel count: shrinks, enlarges, straightens.
+
+The kernel is Lanczos' windowed sinc (Duchon, "Lanczos filtering in one and two dimensions", 1979), widened
+by the factor when shrinking so that nothing aliases. Sums are taken over light, not over code values: sRGB
+is undone first and done again after (IEC 61966-2-1), so that fine light and dark lines keep their
+brightness. Colours count by their opacity (premultiplied alpha), so that what is hidden under a
+transparent pixel never shows at an edge.
+
+Shrinking uses two lobes, not three. On scikit-image's bundled pictures halved, against the mean light
+under each new pixel, two lobes reach 43.5 dB, three lobes 41.0 dB (their undershoot is clipped to black in
+light), three lobes over code values, as Pillow has it, 41.8 dB; by 3.7 the figures are 42.5, 39.0, 38.7.
+`scripts/benches/resampling.py` prints them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TypeVar
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kitprep.pages import Affine
+
+Samples = TypeVar("Samples", np.uint8, np.uint16)
+_Floats = NDArray[np.float32]
+
+LOBES = 2
+BLOCK = 16  # new pixels summed in one product of matrices, so that few of its weights are zero
+ONE_THREAD = 1 << 18  # multiplications: OpenBLAS shares out larger products, and then waits on a busy machine
+OPAQUE_BELOW = 1 / 512  # opacity under half a step of 8 bits is none: its colour is noise
+
+
+def resize(
+    pixels: NDArray[Samples],
+    size_px: tuple[int, int],
+    box: tuple[float, float, float, float] | None = None,
+) -> NDArray[Samples]:
+    """A picture, or a part of it, at another pixel count.
+
+    Parameters
+    ----------
+    pixels : ndarray
+        uint8 or uint16, shape (rows, cols), (rows, cols, 3) or (rows, cols, 4); sRGB code values, the
+        fourth channel straight alpha.
+    size_px : tuple of int
+        Width and height wanted, at least 1.
+    box : tuple of float or None
+        (left, top, right, bottom) in pixels: the part that is to fill the new size; may cut through
+        pixels. None for all.
+
+    Returns
+    -------
+    ndarray
+        The same dtype and channels, shape (height, width, ...). The very same values where the box lies
+        on whole pixels and the count does not change.
+    """
+    rows, cols = pixels.shape[:2]
+    box = box or (0.0, 0.0, float(cols), float(rows))
+    if _is_whole(box) and (box[2] - box[0], box[3] - box[1]) == size_px:
+        left, top, right, bottom = (int(edge) for edge in box)
+        return pixels[top:bottom, left:right].copy()
+    if pixels.ndim == 2:
+        return _encoded(_resampled(_linear(pixels), size_px, box), pixels.dtype)
+    if pixels.shape[2] == 3:
+        planes = [_encoded(_resampled(_linear(pixels[..., c]), size_px, box), pixels.dtype) for c in range(3)]
+        return np.dstack(planes)
+    return _resize_transparent(pixels, size_px, box)
+
+
+def straighten(pixels: NDArray[Samples], to_source: Affine, size_px: tuple[int, int]) -> NDArray[Samples]:
+    """A picture turned upright at its own scale.
+
+    Parameters
+    ----------
+    pixels : ndarray
+        uint8 or uint16, shape (rows, cols), (rows, cols, 3) or (rows, cols, 4) with straight alpha.
+    to_source : Affine
+        From points of the upright picture to points of `pixels`; both count from the corner of the first
+        pixel. Must keep the scale to within some per cent: nothing is filtered against aliasing.
+    size_px : tuple of int
+        Width and height of the upright picture.
+
+    Returns
+    -------
+    ndarray
+        The same dtype and channels, by bicubic interpolation over code values; beyond the edge of
+        `pixels` its edge is repeated.
+    """
+    shifted = Affine(1, 0, 0, 1, 0.5, 0.5).then(to_source).then(Affine(1, 0, 0, 1, -0.5, -0.5))
+    matrix = np.array([[shifted.a, shifted.c, shifted.e], [shifted.b, shifted.d, shifted.f]])
+    transparent = pixels.ndim == 3 and pixels.shape[2] == 4
+    source = _premultiplied(pixels) if transparent else pixels.astype(np.float32)
+    turned = cv2.warpAffine(
+        source,
+        matrix,
+        size_px,
+        flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP,
+        borderMode=cv2.BORDER_REPLICATE,
+    )
+    top = np.iinfo(pixels.dtype).max
+    if transparent:
+        turned = _straight(np.asarray(turned, dtype=np.float32), float(top))
+    rounded: NDArray[Samples] = np.clip(np.rint(turned), 0, top).astype(pixels.dtype)
+    return rounded
+
+
+def _is_whole(box: tuple[float, float, float, float]) -> bool:
+    return all(float(edge).is_integer() for edge in box)
+
+
+def _resize_transparent(
+    pixels: NDArray[Samples], size_px: tuple[int, int], box: tuple[float, float, float, float]
+) -> NDArray[Samples]:
+    top = np.iinfo(pixels.dtype).max
+    opacity = pixels[..., 3].astype(np.float32) / np.float32(top)
+    new_opacity = _resampled(opacity, size_px, box)
+    seen = np.maximum(new_opacity, np.float32(OPAQUE_BELOW))
+    new = np.empty((size_px[1], size_px[0], 4), dtype=pixels.dtype)
+    for channel in range(3):
+        light = _resampled(_linear(pixels[..., channel]) * opacity, size_px, box)
+        light /= seen
+        new[..., channel] = _encoded(light, pixels.dtype)
+    new[..., 3] = np.rint(np.clip(new_opacity, 0, 1) * top)
+    return new
+
+
+def _resampled(plane: _Floats, size_px: tuple[int, int], box: tuple[float, float, float, float]) -> _Floats:
+    left, top, right, bottom = box
+    high = np.empty((size_px[1], plane.shape[1]), dtype=np.float32)
+    for first, low, weights in _blocks(size_px[1], top, bottom, len(plane)):
+        seen, made = plane[low : low + weights.shape[1]], high[first : first + len(weights)]
+        for strip in _strips(weights, plane.shape[1]):
+            made[:, strip] = weights @ seen[:, strip]
+    new = np.empty((size_px[1], size_px[0]), dtype=np.float32)
+    for first, low, weights in _blocks(size_px[0], left, right, plane.shape[1]):
+        seen, made = high[:, low : low + weights.shape[1]], new[:, first : first + len(weights)]
+        for strip in _strips(weights, len(high)):
+            made[strip] = seen[strip] @ weights.T
+    return new
+
+
+def _strips(weights: _Floats, length: int) -> Iterator[slice]:
+    """Parts of the other axis for which one product is small enough to stay on one thread."""
+    step = max(ONE_THREAD // weights.size, 1)
+    return (slice(start, start + step) for start in range(0, length, step))
+
+
+def _blocks(count: int, start: float, stop: float, length: int) -> Iterator[tuple[int, int, _Floats]]:
+    """Weights of the old pixels from `start` to `stop` in `count` new ones, in blocks of new ones.
+
+    Each block is the number of its first new pixel, the number of the first old pixel it can see, and a
+    small matrix of shape (new, old).
+    """
+    step = (stop - start) / count
+    reach = LOBES * max(step, 1.0)
+    centres = start + (np.arange(count) + 0.5) * step
+    for first in range(0, count, BLOCK):
+        middle = centres[first : first + BLOCK]
+        lowest, highest = math.floor(middle[0] - reach), math.ceil(middle[-1] + reach)
+        seen = np.arange(lowest, highest + 1)
+        weights = _lanczos((seen + 0.5 - middle[:, None]) / max(step, 1.0))
+        weights /= weights.sum(axis=1, keepdims=True)
+        yield first, max(lowest, 0), _folded(weights, seen, length)
+
+
+def _lanczos(x: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.where(np.abs(x) < LOBES, np.sinc(x) * np.sinc(x / LOBES), 0.0)
+
+
+def _folded(weights: NDArray[np.float64], places: NDArray[np.int64], length: int) -> _Floats:
+    """Weights of places outside the picture go to the pixel at its edge."""
+    below, above = int((places < 0).sum()), int((places >= length).sum())
+    inside = weights[:, below : weights.shape[1] - above].astype(np.float32)
+    inside[:, 0] += weights[:, :below].sum(axis=1)
+    inside[:, -1] += weights[:, weights.shape[1] - above :].sum(axis=1)
+    return inside
+
+
+# ---------------------------------------------------------------- sRGB, IEC 61966-2-1
+
+
+def _to_light(code: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4)
+
+
+def _to_code(light: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.where(light <= 0.0031308, light * 12.92, 1.055 * np.maximum(light, 0) ** (1 / 2.4) - 0.055)
+
+
+_LIGHT_OF_8_BITS = _to_light(np.arange(256) / 255).astype(np.float32)
+_LIGHT_OF_16_BITS = _to_light(np.arange(65536) / 65535).astype(np.float32)
+_CODE_STEPS = 1 << 16  # a step near black is 0.05 of a code value of 8 bits
+_CODE_8_BITS = np.rint(_to_code(np.arange(_CODE_STEPS + 1) / _CODE_STEPS) * 255).astype(np.uint8)
+
+
+def _linear(plane: NDArray[Samples]) -> _Floats:
+    if plane.dtype == np.uint8:
+        return np.asarray(cv2.LUT(np.ascontiguousarray(plane), _LIGHT_OF_8_BITS), dtype=np.float32)
+    return _LIGHT_OF_16_BITS[plane]
+
+
+def _encoded(light: _Floats, dtype: np.dtype[Samples]) -> NDArray[Samples]:
+    bounded = np.clip(light, 0, 1)
+    if dtype == np.uint8:
+        return _CODE_8_BITS[(bounded * _CODE_STEPS + 0.5).astype(np.int32)].astype(dtype, copy=False)
+    return np.rint(_to_code(bounded.astype(np.float64)) * 65535).astype(dtype)
+
+
+# ------------------------------------------------------------------- opacity
+
+
+def _premultiplied(pixels: NDArray[Samples]) -> _Floats:
+    top = np.iinfo(pixels.dtype).max
+    floats = pixels.astype(np.float32)
+    floats[..., :3] *= floats[..., 3:] / top
+    return floats
+
+
+def _straight(floats: _Floats, top: float) -> _Floats:
+    opacity = np.clip(floats[..., 3:] / top, 0, 1)
+    floats[..., :3] /= np.where(opacity > OPAQUE_BELOW, opacity, np.inf)
+    return floats
