@@ -1,0 +1,201 @@
+"""Cut-outs: a contour that follows the edge to a fraction of a pixel, and openings in it.
+
+Coordinates are raster pixels as in `kitprep.split.surroundings`.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kitprep.split.regions import Region
+from kitprep.split.shaded import moved_to_steps
+from kitprep.split.surroundings import Surroundings
+from kitprep.split.traced import Traced
+
+SIMPLIFY = 0.4  # raster px; how far a simplified contour may lie from the measured one
+BAND = 0.035  # in; how far inside and outside the working contour the true edge is looked for
+OPEN_SHARE = 0.12  # of the element's usual distance: so is what is this near, ripples and all
+OPEN = 1.4  # times the least contrast: what is this near to the background is an opening
+SMALL_HOLE = 0.35  # in; a hole punched for a string
+
+
+def trace_cut_out(region: Region, around: Surroundings, to_raster: tuple[float, float]) -> Traced:
+    left, top, mask = _on_raster(region, around, to_raster)
+    height, width = mask.shape
+    distance = around.within(left, top, left + width, top + height)
+    level = _above_half(distance, mask, around)
+    inside = _inside(level, mask, around)
+    rows, cols = np.nonzero(inside.any(axis=1))[0], np.nonzero(inside.any(axis=0))[0]
+    whole = _in_one_piece(inside)
+    contour = _largest(whole)
+    points = _sub_pixel(contour, level)
+    if around.shadowed and region.parts == 1:
+        corner = np.array([left, top])
+        points = moved_to_steps(points + corner, around) - corner
+        rows, cols = (np.array([points[:, axis].min(), points[:, axis].max() - 1]) for axis in (1, 0))
+    box = (
+        left + _extreme(points[:, 0], float(cols[0]), min),
+        top + _extreme(points[:, 1], float(rows[0]), min),
+        left + _extreme(points[:, 0], float(cols[-1] + 1), max),
+        top + _extreme(points[:, 1], float(rows[-1] + 1), max),
+    )
+    points = _simplified(points) + np.array([left, top])
+    points[:, 0] = points[:, 0].clip(box[0], box[2])
+    points[:, 1] = points[:, 1].clip(box[1], box[3])
+    holes = tuple(hole + np.array([left, top]) for hole in _holes(inside, distance, level, region, around))
+    return Traced(points, box, 0.0, False, holes)
+
+
+def _on_raster(
+    region: Region, around: Surroundings, to_raster: tuple[float, float]
+) -> tuple[int, int, NDArray[Any]]:
+    rows, cols = around.pixels.shape[:2]
+    grow = max(3, round(BAND * around.px_per_inch) + 1)
+    left = max(0, int(region.left * to_raster[0]) - grow)
+    top = max(0, int(region.top * to_raster[1]) - grow)
+    right = min(cols, int(np.ceil(region.right * to_raster[0])) + grow)
+    bottom = min(rows, int(np.ceil(region.bottom * to_raster[1])) + grow)
+    matrix = np.array(
+        [
+            [1 / to_raster[0], 0, (left + 0.5) / to_raster[0] - region.left - 0.5],
+            [0, 1 / to_raster[1], (top + 0.5) / to_raster[1] - region.top - 0.5],
+        ]
+    )
+    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    mask = cv2.warpAffine(region.mask, matrix, (right - left, bottom - top), flags=flags)
+    return left, top, cv2.threshold(mask, 127, 255, cv2.THRESH_BINARY)[1]
+
+
+def _above_half(distance: NDArray[Any], mask: NDArray[Any], around: Surroundings) -> NDArray[Any]:
+    """Distance less half of what it reaches within the band: zero on the edge; float32."""
+    if around.background is None:
+        return distance - 127.5
+    if around.shadowed:
+        return np.asarray(cv2.GaussianBlur(mask.astype(np.float32), (0, 0), 1.0) - 127.5)
+    reach = max(1, round(0.5 * BAND * around.px_per_inch))
+    levels = cv2.bitwise_and(cv2.convertScaleAbs(distance), mask)
+    nearby = cv2.bitwise_and(cv2.dilate(levels, _square(reach)), mask)
+    beyond = cv2.dilate(nearby, _square(round(BAND * around.px_per_inch)))
+    height = np.where(mask > 0, nearby, beyond).astype(np.float32)
+    return np.asarray(distance - np.maximum(height * 0.5, around.least_contrast * 0.6))
+
+
+def _inside(level: NDArray[Any], mask: NDArray[Any], around: Surroundings) -> NDArray[Any]:
+    reach = max(1, round(BAND * around.px_per_inch))
+    wide, core = cv2.dilate(mask, _disc(reach)), cv2.erode(mask, _disc(round(0.6 * reach)))
+    inside = cv2.bitwise_and(wide, (level > 0).astype(np.uint8) * 255)
+    inside = cv2.bitwise_or(inside, core)
+    notchless = cv2.morphologyEx(inside, cv2.MORPH_CLOSE, _square(1))
+    inside = cv2.bitwise_or(inside, cv2.bitwise_and(notchless, mask))
+    count, labels = cv2.connectedComponents(inside, connectivity=8, ltype=cv2.CV_32S)
+    if count == 2:
+        return inside
+    kept = np.zeros(count, np.uint8)
+    kept[labels[mask > 0]] = 255
+    kept[0] = 0
+    return kept[labels] if kept.any() else mask
+
+
+def _in_one_piece(mask: NDArray[Any]) -> NDArray[Any]:
+    """Parts drawn together, so that one outline goes round them all."""
+    for reach in (0, 4, 9, 18, 36):
+        closed = mask
+        if reach:
+            framed = cv2.copyMakeBorder(mask, reach, reach, reach, reach, cv2.BORDER_CONSTANT, value=0)
+            closed = cv2.morphologyEx(framed, cv2.MORPH_CLOSE, _square(reach))[reach:-reach, reach:-reach]
+        contours, _ = cv2.findContours(closed, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+        if len(contours) == 1:
+            return np.ascontiguousarray(closed)
+    hull = cv2.convexHull(np.concatenate(contours))
+    return cv2.fillConvexPoly(np.zeros_like(mask), hull, 255)
+
+
+def _largest(mask: NDArray[Any]) -> NDArray[Any]:
+    contours, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    return _clockwise(max(contours, key=len))
+
+
+def _clockwise(contour: NDArray[Any]) -> NDArray[Any]:
+    contour = contour[:, 0].astype(np.float64)
+    ahead = np.roll(contour, -1, axis=0)
+    clockwise = float((contour[:, 0] * ahead[:, 1] - ahead[:, 0] * contour[:, 1]).sum()) > 0
+    return contour if clockwise else contour[::-1]
+
+
+def _sub_pixel(contour: NDArray[Any], level: NDArray[Any]) -> NDArray[Any]:
+    """A contour of pixel middles moved outwards to where the level is zero; corner-based pixels."""
+    if len(contour) < 6:
+        low, high = contour.min(axis=0), contour.max(axis=0) + 1
+        return np.array([[low[0], low[1]], [high[0], low[1]], [high[0], high[1]], [low[0], high[1]]])
+    ahead, behind = np.roll(contour, -2, axis=0), np.roll(contour, 2, axis=0)
+    along = ahead - behind
+    along /= np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-6)[:, None]
+    outward = np.stack([along[:, 1], -along[:, 0]], 1)
+    offsets = np.arange(0.0, 1.51, 0.25)
+    x = np.asarray(contour[:, :1] + outward[:, :1] * offsets, np.float32)
+    y = np.asarray(contour[:, 1:] + outward[:, 1:] * offsets, np.float32)
+    values = cv2.remap(level, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=-1e3)
+    under = values <= 0
+    first = np.where(under.any(axis=1), under.argmax(axis=1), 0)
+    before = np.clip(first - 1, 0, None)
+    rows = np.arange(len(contour))
+    high, low = values[rows, before], values[rows, first]
+    share = np.where(first > 0, np.clip(high / np.maximum(high - low, 1e-6), 0, 1), 0.0)
+    found = np.where(first > 0, offsets[before] + share * 0.25, 0.5)
+    return np.asarray(contour + outward * found[:, None] + 0.5)
+
+
+def _extreme(values: NDArray[Any], edge: float, which: Any) -> float:
+    """The outline's extreme where it lies within a pixel of the opaque pixels' own edge, else that edge."""
+    extreme = float(which(values))
+    return extreme if abs(extreme - edge) <= 1.0 else edge
+
+
+def _simplified(points: NDArray[Any]) -> NDArray[Any]:
+    simple = cv2.approxPolyDP(np.asarray(points, np.float32)[:, None], SIMPLIFY, True)[:, 0]
+    return np.asarray(simple if len(simple) >= 3 else points, np.float64)
+
+
+def _holes(
+    inside: NDArray[Any],
+    distance: NDArray[Any],
+    level: NDArray[Any],
+    region: Region,
+    around: Surroundings,
+) -> list[NDArray[Any]]:
+    if region.is_part:
+        return []
+    core = cv2.erode(inside, _disc(max(1, round(BAND * around.px_per_inch * 0.6))))
+    plain = 127.0
+    if around.background is not None:
+        usual = float(np.median(distance[::3, ::3][core[::3, ::3] > 0])) if core[::3, ::3].any() else 0.0
+        plain = max(OPEN * around.least_contrast, OPEN_SHARE * usual)
+    clear = cv2.bitwise_and(cv2.inRange(distance, 0.0, plain), core)
+    clear = cv2.morphologyEx(clear, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    contours, _ = cv2.findContours(clear, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    openings = [contour for contour in contours if len(contour) > 8 and _is_opening(contour, around)]
+    return [_simplified(_sub_pixel(_clockwise(contour), -level)) for contour in openings]
+
+
+def _is_opening(contour: NDArray[Any], around: Surroundings) -> bool:
+    _, _, width, height = cv2.boundingRect(contour)
+    area = cv2.contourArea(contour)
+    if area < (0.05 * around.px_per_inch) ** 2:
+        return False
+    if around.background is None:
+        return True
+    small = max(width, height) < SMALL_HOLE * around.px_per_inch
+    round_enough = area > 0.7 * (width - 1) * (height - 1) and max(width, height) < 1.3 * min(width, height)
+    return small and round_enough
+
+
+def _square(reach: int) -> NDArray[Any]:
+    return np.ones((2 * reach + 1, 2 * reach + 1), np.uint8)
+
+
+def _disc(reach: int) -> NDArray[Any]:
+    return cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))

@@ -1,0 +1,243 @@
+"""Where the straight edges of a rectangle lie, to a fraction of a pixel.
+
+Across each side, profiles of the distance from the background are taken; the edge is where a profile
+passes half of the height it reaches just inside. A robust line through these places is the side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kitprep.split.surroundings import Surroundings
+
+REACH = 0.035  # in; how far the edge is looked for on either side of where it is expected
+FAR_REACH = 0.09  # in; the same where ripples or unevenness hide it
+STEP = 0.5  # raster px between places on a profile
+NEAR_LINE = 0.006  # in; places this near the line bear it out
+STRAIGHT = 0.06  # degrees; less is a rounding error of the pixels, not a lean
+FIRST_STEP = 0.5  # of the strongest: the first step inwards as high as this is the edge
+LEAST_STEP = 8.0  # levels of Lab over two pixels: a step a person would see
+LEAST_SEEN = 0.2  # of the places; a side of which less is seen is not fitted
+PLACES = 96  # along each side
+CORNER_SHARE = 0.07  # of a side, kept clear of at its ends
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """A fitted side in its own frame.
+
+    Parameters
+    ----------
+    offset : float
+        Raster px from the expected side at its middle, outwards.
+    slope : float
+        Outward px per px along the side.
+    seen : float
+        Share of places at which there was an edge.
+    near : float
+        Share of those that bear the line out.
+    """
+
+    offset: float
+    slope: float
+    seen: float
+    near: float
+
+
+NOT_SEEN = Side(0.0, 0.0, 0.0, 0.0)
+
+
+def fit_rectangle(
+    around: Surroundings,
+    corners: NDArray[Any],
+    reach_inches: float = REACH,
+    held: Sequence[bool] = (False, False, False, False),
+) -> tuple[NDArray[Any], list[Side]]:
+    """Move the corners of a rectangle to its true edges.
+
+    Parameters
+    ----------
+    around : Surroundings
+        The raster.
+    corners : ndarray
+        float, shape (4, 2), (x, y) in raster px, clockwise on the screen.
+    reach_inches : float
+        How far the edges are looked for at first.
+    held : sequence of bool
+        Top, right, bottom, left: sides to be left where they are.
+
+    Returns
+    -------
+    ndarray, list of Side
+        The corners moved, and how well each side was seen.
+    """
+    reach = max(3.0, reach_inches * around.px_per_inch)
+    corners = np.asarray(corners, np.float64)
+    sides: list[Side] = []
+    coarse = STEP if around.shadowed else 2 * STEP
+    for narrower, step in ((1.0, coarse), (0.6 * REACH / reach_inches, STEP)):
+        sides = _fit_sides(
+            around, corners, np.arange(reach * narrower, -reach * narrower - step / 2, -step), held
+        )
+        corners = _moved(corners, sides)
+    return corners, sides
+
+
+def _fit_sides(
+    around: Surroundings, corners: NDArray[Any], offsets: NDArray[Any], held: Sequence[bool]
+) -> list[Side]:
+    """All four sides at once; profiles of shape (side, place, step)."""
+    following = np.roll(corners, -1, axis=0)
+    long = np.maximum(np.hypot(*(following - corners).T), 1e-6)
+    along = (following - corners) / long[:, None]
+    outward = np.stack([along[:, 1], -along[:, 0]], 1)
+    places = np.linspace(CORNER_SHARE, 1 - CORNER_SHARE, PLACES)[None] * long[:, None]
+    start = corners[:, None] + places[..., None] * along[:, None]
+    x = (start[..., :1] + offsets * outward[:, None, :1]).reshape(-1, len(offsets))
+    y = (start[..., 1:] + offsets * outward[:, None, 1:]).reshape(-1, len(offsets))
+    sampled = around.sample(x, y).reshape(4, PLACES, len(offsets))
+    profile = np.concatenate([cv2.blur(side, (1, 3)) for side in sampled])
+    measure = steps if around.shadowed else crossings
+    found, seen = (part.reshape(4, PLACES) for part in measure(profile, offsets, around.least_contrast))
+    u = places - long[:, None] / 2
+    slope, offset = _robust_lines(u, found, seen)
+    off = np.abs(found - (offset[:, None] + slope[:, None] * u))
+    close = (off < max(0.6, NEAR_LINE * around.px_per_inch)) & seen
+    count = seen.sum(axis=1)
+    return [
+        NOT_SEEN
+        if held[side] or long[side] < 4 or count[side] < LEAST_SEEN * PLACES
+        else Side(
+            float(offset[side]), float(slope[side]), count[side] / PLACES, close[side].sum() / count[side]
+        )
+        for side in range(4)
+    ]
+
+
+def crossings(
+    profile: NDArray[Any], offsets: NDArray[Any], least: float
+) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Where profiles pass half of the height that they reach.
+
+    Parameters
+    ----------
+    profile : ndarray
+        float, shape (places, steps), distance from the background from outside to inside.
+    offsets : ndarray
+        Offset of each step, falling.
+    least : float
+        Profiles that reach less have no edge.
+
+    Returns
+    -------
+    ndarray, ndarray
+        The offset for each place, and whether there is an edge (bool).
+    """
+    steps = np.arange(profile.shape[1])
+    peak_at = profile.argmax(axis=1)
+    peak = profile.max(axis=1)
+    half = peak / 2
+    below = (profile < half[:, None]) & (steps[None] < peak_at[:, None])
+    last = np.where(below, steps[None], -1).max(axis=1)
+    seen = (last >= 0) & (peak >= least)
+    before = np.clip(last, 0, len(steps) - 2)
+    rows = np.arange(len(profile))
+    low, high = profile[rows, before], profile[rows, before + 1]
+    share = np.clip((half - low) / np.maximum(high - low, 1e-6), 0, 1)
+    return offsets[before] + share * (offsets[before + 1] - offsets[before]), seen
+
+
+def steps(profile: NDArray[Any], offsets: NDArray[Any], least: float) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Where profiles are steepest: an edge seen through a shadow; as `crossings` otherwise."""
+    change = np.abs(profile[:, 2:] - profile[:, :-2])
+    change = cv2.blur(change, (2, 1))
+    rows, strongest = np.arange(len(change)), change.max(axis=1, keepdims=True)
+    first = (change >= FIRST_STEP * strongest).argmax(axis=1)
+    near = np.minimum(first[:, None] + np.arange(3), change.shape[1] - 1)
+    at = near[rows, change[rows[:, None], near].argmax(axis=1)]
+    inner = np.clip(at, 1, change.shape[1] - 2)
+    before, peak, after = change[rows, inner - 1], change[rows, inner], change[rows, inner + 1]
+    bend = np.maximum(2 * peak - before - after, 1e-6)
+    shift = np.clip((after - before) / (2 * bend), -1, 1)
+    return offsets[inner + 1] + shift * (offsets[1] - offsets[0]), peak >= least
+
+
+def strongest_step(strip: NDArray[Any], stepped: float = 0.0) -> float | None:
+    """Where the columns of a strip change most, as the corner between two pixels.
+
+    Parameters
+    ----------
+    strip : ndarray
+        uint8, shape (rows, cols, 3 or 4), sRGB with or without alpha.
+    stepped : float
+        Share of rows that must step there.
+
+    Returns
+    -------
+    float or None
+        Columns from the strip's left; None where nothing steps.
+    """
+    lab = cv2.cvtColor(np.ascontiguousarray(strip[..., :3]), cv2.COLOR_RGB2LAB).astype(np.float32)
+    layers = [lab] if strip.shape[2] == 3 else [lab, strip[..., 3:].astype(np.float32)]
+    step = np.abs(np.diff(np.concatenate(layers, axis=2), axis=1)).max(axis=2)
+    wide = step[:, :-1] + step[:, 1:]
+    shared = (wide >= LEAST_STEP).mean(axis=0)
+    strength = step.mean(axis=0)
+    pairs = np.where(shared >= stepped, strength[:-1] + strength[1:], 0.0)
+    if not pairs.size or pairs.max() < 1.0:
+        return None
+    at = int(pairs.argmax())
+    near = strength[max(0, at - 1) : at + 3]
+    places = np.arange(max(0, at - 1), max(0, at - 1) + len(near)) + 1.0
+    weights = np.clip(near - near.min(), 0, None)
+    return float((weights * places).sum() / weights.sum()) if weights.sum() > 0 else float(at + 1.5)
+
+
+def _robust_lines(u: NDArray[Any], v: NDArray[Any], seen: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Slope and offset of a line through the places seen on each side, outliers left out step by step."""
+    slope, offset = np.zeros(len(u)), _middles(v, seen)
+    for limit in (4.0, 1.5, 0.6):
+        off = np.abs(v - (offset[:, None] + slope[:, None] * u))
+        keep = seen & (off <= np.maximum(limit, 1.2 * _middles(off, seen))[:, None])
+        count = np.maximum(keep.sum(axis=1), 1)
+        x, y = np.where(keep, u, 0.0), np.where(keep, v, 0.0)
+        middle, level = x.sum(axis=1) / count, y.sum(axis=1) / count
+        aside = np.where(keep, u - middle[:, None], 0.0)
+        slope = (aside * y).sum(axis=1) / np.maximum((aside * aside).sum(axis=1), 1e-9)
+        offset = level - slope * middle
+    return slope, offset
+
+
+def _middles(values: NDArray[Any], seen: NDArray[Any]) -> NDArray[Any]:
+    """The middle value of what is seen in each row."""
+    ordered = np.sort(np.where(seen, values, np.inf), axis=1)
+    at = np.maximum(seen.sum(axis=1) - 1, 0) // 2
+    middle = ordered[np.arange(len(values)), at]
+    return np.where(np.isfinite(middle), middle, 0.0)
+
+
+def _moved(corners: NDArray[Any], sides: list[Side]) -> NDArray[Any]:
+    lines = []
+    for index, side in enumerate(sides):
+        start, end = corners[index], corners[(index + 1) % 4]
+        long = max(float(np.hypot(*(end - start))), 1e-6)
+        along = (end - start) / long
+        outward = np.array([along[1], -along[0]])
+        through = (start + end) / 2 + outward * side.offset
+        lines.append((through, along + outward * side.slope))
+    return np.array([_meet(lines[index - 1], lines[index]) for index in range(4)])
+
+
+def _meet(one: tuple[NDArray[Any], NDArray[Any]], other: tuple[NDArray[Any], NDArray[Any]]) -> NDArray[Any]:
+    (p, d), (q, e) = one, other
+    cross = d[0] * e[1] - d[1] * e[0]
+    if abs(cross) < 1e-9:
+        return np.asarray((p + q) / 2)
+    t = ((q[0] - p[0]) * e[1] - (q[1] - p[1]) * e[0]) / cross
+    return np.asarray(p + t * d)

@@ -1,0 +1,197 @@
+"""Joining the parts of one thing: a wording's letters, a dotted frame, leaves of a wreath.
+
+How far parts may lie apart is judged from the page's own gaps and from the size of the parts. Two solid
+regions are never joined: what lies apart and could be cut out by itself is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kitprep.split.regions import Region
+from kitprep.split.working import Working
+
+REACH = 0.40  # in; parts further apart than this are never one thing
+TOUCHING = 0.05  # in; a part this near to something solid belongs to it
+OF_SIZE = 0.9  # gaps between parts of one thing are at most this share of the parts' height
+SMALL_PRINT, IN_LINE = 0.18, 0.3  # in; height of a line of small print, gap within it
+LETTER_AREA, FLAG_GAP = 0.06, 0.35  # sq in; parts larger than letters lie within this share of their size
+IN_HULL = 0.95  # of a region inside the convex hull of another makes them one
+LEAST_MARK = 0.12  # in
+LARGE_MARK_FILL = 0.4  # the same of one too large to be a part
+MARK_FILL = 0.6  # of its box; an angle at a corner fills less
+GAPS_AT = 2  # gaps are measured at half the working scale
+
+
+def group_regions(regions: Sequence[Region], page: Working, gap: float | None = None) -> list[Region]:
+    """Join parts to each other and to the solid regions they belong to.
+
+    Parameters
+    ----------
+    regions : sequence of Region
+        Connected regions.
+    page : Working
+        For its size and resolution.
+    gap : float, optional
+        In inches; where given, whatever lies nearer than this is joined, solid or not, and nothing else.
+    """
+    if gap is None and not any(region.is_part for region in regions):
+        return _take_in_enclosed(_join_corner_marks(list(regions), page))
+    if gap is None:
+        regions = _join_corner_marks(list(regions), page)
+    gaps = _gaps(regions, page, page.px(gap if gap is not None else REACH))
+    parents = list(range(len(regions)))
+    solid = [not region.is_part for region in regions]
+    for distance, one, other in gaps:
+        first, second = _root(parents, one), _root(parents, other)
+        if first == second:
+            continue
+        if gap is not None:
+            joins = distance <= page.px(gap)
+        elif solid[first] and solid[second]:
+            joins = False
+        elif solid[first] or solid[second]:
+            joins = distance <= page.px(TOUCHING)
+        else:
+            joins = distance <= _reach(regions[one], regions[other], page)
+        if joins:
+            parents[second] = first
+            solid[first] = solid[first] or solid[second]
+    groups: dict[int, list[Region]] = {}
+    for index, region in enumerate(regions):
+        groups.setdefault(_root(parents, index), []).append(region)
+    joined = [join_regions(group) for group in groups.values()]
+    return joined if gap is not None else _take_in_enclosed(joined)
+
+
+def _reach(one: Region, other: Region, page: Working) -> float:
+    """How far apart two parts of one thing may lie."""
+    size = max(one.width, one.height, other.width, other.height)
+    shared = min(one.bottom, other.bottom) - max(one.top, other.top)
+    small_print = max(one.height, other.height) < page.px(SMALL_PRINT)
+    if min(one.area, other.area) > LETTER_AREA * page.ppi**2:
+        return FLAG_GAP * size
+    if small_print and shared >= 0.3 * min(one.height, other.height):
+        return max(OF_SIZE * size, page.px(IN_LINE))
+    return max(OF_SIZE * size, page.px(TOUCHING + 0.03))
+
+
+def join_regions(regions: Sequence[Region]) -> Region:
+    """One region of several."""
+    if len(regions) == 1:
+        return regions[0]
+    left, top = min(region.left for region in regions), min(region.top for region in regions)
+    right, bottom = max(region.right for region in regions), max(region.bottom for region in regions)
+    mask = np.zeros((bottom - top, right - left), np.uint8)
+    for region in regions:
+        part = mask[region.top - top : region.bottom - top, region.left - left : region.right - left]
+        cv2.max(part, region.mask, part)
+    parts = sum(region.parts for region in regions)
+    return Region(left, top, right, bottom, mask, parts, all(region.is_part for region in regions))
+
+
+def _take_in_enclosed(regions: list[Region]) -> list[Region]:
+    """Join what lies within a frame of parts, or within the hull of something solid, to that."""
+    by_size = sorted(regions, key=lambda region: -region.width * region.height)
+    kept: list[Region] = []
+    for region in by_size:
+        for index, outer in enumerate(kept):
+            if _encloses(outer, region) and (outer.is_part or outer.parts > 1 or _within_hull(outer, region)):
+                kept[index] = join_regions([outer, region])
+                break
+        else:
+            kept.append(region)
+    return kept
+
+
+def _within_hull(outer: Region, inner: Region) -> bool:
+    contours, _ = cv2.findContours(outer.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+    hull = cv2.convexHull(np.concatenate(contours))
+    drawn = cv2.fillConvexPoly(np.zeros_like(outer.mask), hull, 255)
+    top, left = inner.top - outer.top, inner.left - outer.left
+    part = drawn[top : top + inner.height, left : left + inner.width]
+    return cv2.countNonZero(cv2.bitwise_and(part, inner.mask)) >= IN_HULL * inner.area
+
+
+def _join_corner_marks(regions: list[Region], page: Working) -> list[Region]:
+    """Join four like angles that stand at the corners of an upright rectangle."""
+    slack = max(2.0, page.px(0.03))
+    marks = [region for region in regions if region.fill < (MARK_FILL if region.is_part else LARGE_MARK_FILL)]
+    pairs = [
+        (left, right)
+        for left in marks
+        for right in marks
+        if left.right < right.left
+        and _alike(left, right, slack)
+        and abs(left.top - right.top) <= slack
+        and abs(left.bottom - right.bottom) <= slack
+    ]
+    for upper in pairs:
+        for lower in pairs:
+            fits = (
+                abs(upper[0].left - lower[0].left) <= slack and abs(upper[1].right - lower[1].right) <= slack
+            )
+            if fits and upper[0].bottom < lower[0].top and _alike(upper[0], lower[0], slack):
+                four = [*upper, *lower]
+                rest = [region for region in regions if not any(region is mark for mark in four)]
+                return _join_corner_marks([*rest, join_regions(four)], page)
+    return regions
+
+
+def _may_be_mark(region: Region, page: Working) -> bool:
+    filled = MARK_FILL if region.is_part else LARGE_MARK_FILL
+    return min(region.width, region.height) >= page.px(LEAST_MARK) and region.fill < filled
+
+
+def _alike(one: Region, other: Region, slack: float) -> bool:
+    return abs(one.width - other.width) <= slack and abs(one.height - other.height) <= slack
+
+
+def _encloses(outer: Region, inner: Region) -> bool:
+    return (
+        outer.left <= inner.left
+        and outer.top <= inner.top
+        and inner.right <= outer.right
+        and inner.bottom <= outer.bottom
+    )
+
+
+def _root(parents: list[int], index: int) -> int:
+    while parents[index] != index:
+        parents[index] = parents[parents[index]]
+        index = parents[index]
+    return index
+
+
+def _gaps(regions: Sequence[Region], page: Working, reach: float) -> list[tuple[float, int, int]]:
+    """Gaps of neighbouring regions in working pixels, least first: (gap, index, index)."""
+    seeds, owners = _seeds(regions, page)
+    distance, nearest = cv2.distanceTransformWithLabels(
+        255 - seeds, cv2.DIST_L2, 5, labelType=cv2.DIST_LABEL_PIXEL
+    )
+    table = np.zeros(int(nearest.max()) + 1, np.int32)
+    table[nearest[seeds > 0]] = owners[seeds > 0]
+    owner = table[nearest]
+    pairs: list[NDArray[Any]] = []
+    for here, there in ((np.s_[:, :-1], np.s_[:, 1:]), (np.s_[:-1, :], np.s_[1:, :])):
+        met = (owner[here] != owner[there]) & (distance[here] * GAPS_AT * 2 < reach + 2 * GAPS_AT)
+        gap = (distance[here] + distance[there])[met] * GAPS_AT - GAPS_AT
+        low = np.minimum(owner[here][met], owner[there][met])
+        high = np.maximum(owner[here][met], owner[there][met])
+        pairs.append(np.stack([gap, low, high], 1))
+    found = np.concatenate(pairs)
+    found = found[np.lexsort((found[:, 2], found[:, 1], found[:, 0]))]
+    return [(max(float(gap), 0.0), int(low) - 1, int(high) - 1) for gap, low, high in found if gap <= reach]
+
+
+def _seeds(regions: Sequence[Region], page: Working) -> tuple[NDArray[Any], NDArray[Any]]:
+    owners = np.zeros((page.rows // GAPS_AT + 1, page.cols // GAPS_AT + 1), np.int32)
+    for index, region in enumerate(regions):
+        rows, cols = np.nonzero(region.mask)
+        owners[(rows + region.top) // GAPS_AT, (cols + region.left) // GAPS_AT] = index + 1
+    return (owners > 0).astype(np.uint8) * 255, owners

@@ -1,0 +1,210 @@
+"""Rectangles: four exact corners, leaning or upright, from a region.
+
+Coordinates are raster pixels as in `kitprep.split.surroundings`.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kitprep.split.borders import with_border
+from kitprep.split.edges import FAR_REACH, REACH, fit_rectangle, strongest_step
+from kitprep.split.regions import Region
+from kitprep.split.surroundings import Surroundings
+from kitprep.split.traced import Traced, rectangle_of
+
+MOST_LEAN = 15.0  # degrees; a rectangle that leans more is a shape of its own
+LEAST_RECTANGULARITY = 0.93  # region over its least upright-ish rectangle
+CORNER = 0.10  # in; square looked at in each corner, to tell a rounded or clipped corner
+FAINT_BORDER = 0.4  # sureness of an edge seen only in the middle value of a side
+LEAST_COVER = 0.7  # of a region; ripples round a narrow strip take up the rest
+BORDER_COVERS = 0.85  # of a strip along a side
+BUMP = 0.06  # in; opened away from an edge before it is taken for straight
+SHADE_AT, SHADE_FALLS = (0.015, 0.045), 0.75  # in outwards; a shadow falls to less than this between them
+
+
+def trace_rectangle(region: Region, around: Surroundings, to_raster: tuple[float, float]) -> Traced | None:
+    ppi = around.px_per_inch / to_raster[0]
+    corners = _least_rectangle(region, ppi)
+    if corners is None:
+        return None
+    for reach in (REACH, FAR_REACH):
+        fitted, sides = fit_rectangle(around, corners * to_raster, reach)
+        borne_out = [side.near for side in sides if side.seen > 0.35]
+        straight = len(borne_out) >= 3 and min(borne_out) >= 0.75 and sum(borne_out) >= 0.85 * len(borne_out)
+        at = fitted / to_raster
+        if (
+            straight
+            and _covers(at, region)
+            and _corners_filled(region, at, ppi)
+            and not (_has_border(region, at, ppi) and not _only_shade(around, fitted))
+        ):
+            sureness = min(side.seen for side in sides)
+            return _bordered(rectangle_of(fitted, around.pixels.shape[:2], sureness), around)
+    return None
+
+
+def _bordered(traced: Traced, around: Surroundings) -> Traced:
+    """The rectangle with a border too faint to have been found as part of it, if it has one."""
+    if around.background is None or around.shadowed:
+        return traced
+    grown = with_border(around, traced.points)
+    if grown is None:
+        return traced
+    return rectangle_of(grown, around.pixels.shape[:2], FAINT_BORDER)
+
+
+def trace_held(region: Region, around: Surroundings, to_raster: tuple[float, float]) -> Traced:
+    """An upright rectangle that meets other papers or the page's edge: seams found as steps of colour."""
+    rows, cols = around.pixels.shape[:2]
+    left, top = region.left * to_raster[0], region.top * to_raster[1]
+    right, bottom = region.right * to_raster[0], region.bottom * to_raster[1]
+    corners = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
+    at_rim = (
+        region.top == 0,
+        region.right * to_raster[0] >= cols - 1,
+        region.bottom * to_raster[1] >= rows - 1,
+        region.left == 0,
+    )
+    still = [held or rim for held, rim in zip(region.held, at_rim, strict=True)]
+    if around.background is not None and not all(still):
+        corners, _ = fit_rectangle(around, corners, held=still)
+    sideways = around.pixels.transpose(1, 0, 2)
+    left, right, top, bottom = corners[0, 0], corners[1, 0], corners[0, 1], corners[2, 1]
+    across, down = (round(top) + 4, round(bottom) - 4), (round(left) + 4, round(right) - 4)
+    seam = [held and not rim for held, rim in zip(region.held, at_rim, strict=True)]
+    top = _seam(sideways, down, top) if seam[0] else top
+    right = _seam(around.pixels, across, right) if seam[1] else right
+    bottom = _seam(sideways, down, bottom) if seam[2] else bottom
+    left = _seam(around.pixels, across, left) if seam[3] else left
+    return rectangle_of(np.array([[left, top], [right, top], [right, bottom], [left, bottom]]), (rows, cols))
+
+
+def _seam(pixels: NDArray[Any], rows: tuple[int, int], at: float) -> float:
+    low = max(0, round(at) - 4)
+    if rows[1] - rows[0] < 4 or low + 4 > pixels.shape[1]:
+        return at
+    position = strongest_step(pixels[rows[0] : rows[1], low : low + 8])
+    return at if position is None else low + position
+
+
+def _covers(corners: NDArray[Any], region: Region) -> bool:
+    """Whether a rectangle holds the region but for its ripples."""
+    drawn = np.zeros_like(region.mask)
+    cv2.fillConvexPoly(drawn, np.round(corners - (region.left + 0.5, region.top + 0.5)).astype(np.int32), 255)
+    return cv2.countNonZero(cv2.bitwise_and(drawn, region.mask)) > LEAST_COVER * region.area
+
+
+def _has_border(region: Region, corners: NDArray[Any], ppi: float) -> bool:
+    """Whether a border goes on outside on three sides, where ripples would only cling here and there."""
+    covered = 0
+    for index in range(4):
+        start, end = corners[index], corners[(index + 1) % 4]
+        along = (end - start) / max(float(np.hypot(*(end - start))), 1e-6)
+        outward = np.array([along[1], -along[0]])
+        strip = np.array(
+            [
+                start + outward * 0.017 * ppi,
+                end + outward * 0.017 * ppi,
+                end + outward * 0.035 * ppi,
+                start + outward * 0.035 * ppi,
+            ]
+        )
+        drawn = np.zeros_like(region.mask)
+        shape = np.round(strip - (region.left + 0.5, region.top + 0.5)).astype(np.int32)
+        cv2.fillConvexPoly(drawn, shape, 1)
+        pixels = max(int(cv2.countNonZero(drawn)), round(float(np.hypot(*(end - start)))))
+        covered += cv2.countNonZero(cv2.bitwise_and(region.mask, drawn * 255)) > BORDER_COVERS * pixels
+    return covered >= 3
+
+
+def _only_shade(around: Surroundings, corners: NDArray[Any]) -> bool:
+    """Whether what lies outside fades away as a shadow does, on a side at least."""
+    if not around.shadowed:
+        return False
+    following = np.roll(corners, -1, axis=0)
+    long = np.maximum(np.hypot(*(following - corners).T), 1e-6)[:, None]
+    outward = np.stack([(following - corners)[:, 1], -(following - corners)[:, 0]], 1) / long
+    places = np.linspace(0.1, 0.9, 40)
+    near, far = (
+        np.median(
+            _distances_beside(around, corners, following, outward * off * around.px_per_inch, places), 1
+        )
+        for off in SHADE_AT
+    )
+    return bool((far < SHADE_FALLS * near).any())
+
+
+def _distances_beside(
+    around: Surroundings,
+    corners: NDArray[Any],
+    following: NDArray[Any],
+    off: NDArray[Any],
+    places: NDArray[Any],
+) -> NDArray[Any]:
+    at = corners[:, None] + places[None, :, None] * (following - corners)[:, None] + off[:, None]
+    return around.sample(at[..., 0], at[..., 1])
+
+
+def _without_bumps(mask: NDArray[Any], ppi: float) -> NDArray[Any]:
+    """The mask without ripples that cling to its edge."""
+    reach = min(round(BUMP * ppi), (min(mask.shape) - 3) // 2)
+    if reach < 1:
+        return mask
+    framed = cv2.copyMakeBorder(mask, reach, reach, reach, reach, cv2.BORDER_CONSTANT, value=0)
+    square = np.ones((2 * reach + 1, 2 * reach + 1), np.uint8)
+    opened = cv2.morphologyEx(framed, cv2.MORPH_OPEN, square)[reach:-reach, reach:-reach]
+    return np.ascontiguousarray(opened) if 2 * cv2.countNonZero(opened) > cv2.countNonZero(mask) else mask
+
+
+def _least_rectangle(region: Region, ppi: float) -> NDArray[Any] | None:
+    mask = _without_bumps(region.mask, ppi)
+    contours, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    contour = max(contours, key=cv2.contourArea)
+    middle, (width, height), angle = cv2.minAreaRect(contour)
+    while angle > 45:
+        angle, width, height = angle - 90, height, width
+    while angle < -45:
+        angle, width, height = angle + 90, height, width
+    width, height = width + 1, height + 1
+    if abs(angle) > MOST_LEAN or min(width, height) < 4:
+        return None
+    x, y, across, down = cv2.boundingRect(contour)
+    area = cv2.countNonZero(mask)
+    if area >= 0.985 * across * down or across * down <= 1.01 * width * height:
+        middle, (width, height), angle = (x + (across - 1) / 2, y + (down - 1) / 2), (across, down), 0.0
+    if area < LEAST_RECTANGULARITY * width * height:
+        return None
+    return np.asarray(
+        _corners(middle, width, height, angle) + np.array([region.left + 0.5, region.top + 0.5])
+    )
+
+
+def _corners(middle: Any, width: float, height: float, angle: float) -> NDArray[Any]:
+    turn = np.radians(angle)
+    across = np.array([np.cos(turn), np.sin(turn)]) * width / 2
+    down = np.array([-np.sin(turn), np.cos(turn)]) * height / 2
+    return np.asarray(
+        np.asarray(middle) + np.array([-across - down, across - down, across + down, -across + down])
+    )
+
+
+def _corners_filled(region: Region, corners: NDArray[Any], ppi: float) -> bool:
+    """Whether every corner is there, not rounded off or clipped."""
+    sides = [float(np.hypot(*(corners[index] - corners[index - 1]))) for index in range(4)]
+    square = min(CORNER * ppi, min(sides) / 4)
+    inside = np.zeros_like(region.mask)
+    for index in range(4):
+        corner, before, after = corners[index], corners[index - 1], corners[(index + 1) % 4]
+        one = (before - corner) / np.hypot(*(before - corner)) * square
+        other = (after - corner) / np.hypot(*(after - corner)) * square
+        quad = np.array([corner, corner + one, corner + one + other, corner + other])
+        inside[:] = 0
+        cv2.fillConvexPoly(inside, np.round(quad - (region.left + 0.5, region.top + 0.5)).astype(np.int32), 1)
+        if cv2.mean(region.mask, inside)[0] < 0.8 * 255:
+            return False
+    return True

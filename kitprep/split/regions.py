@@ -1,0 +1,149 @@
+"""Connected regions of a page that are not background, holes filled, each with what tells parts from wholes.
+
+A *part* is a region that is all thin strokes or too small to be cut out by itself: a letter, a dot of a
+dotted frame, a leaf. Everything else is *solid*.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kitprep.split.background import MOST_THRESHOLD
+from kitprep.split.working import Working
+
+RIPPLES = 0.06  # in; how far JPEG's ripples reach: one block of 16 pixels at 300 per inch
+RIPPLE_HEIGHT = 0.14  # of the strong edge beside them
+RAISE, RAISED_AT_MOST = 1.3, 5  # times the threshold; how often
+MOST_SPECKS = 2e-4  # of a page's pixels
+SPECK = 0.022  # in; a region smaller than this both ways is dirt or noise
+THIN = 0.10  # in; greatest half-width of a stroke of large lettering
+FLAG_FILL = 0.62  # of its box; a small thing that fills less is a part too, such as a triangle
+SLIVER = 0.1  # in; narrower things are lines or the edge of something else
+SMALL_AREA, SMALL_SIDE = 0.11, 0.8  # sq in, in; a region smaller than this is a part, as a flag of bunting is
+LARGEST_LETTER = 0.9  # in
+MOST_REGIONS = 1_000  # more are a texture, not things to cut out
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Region:
+    """A connected region in working pixels.
+
+    Parameters
+    ----------
+    left, top, right, bottom : int
+        Its half-open box.
+    mask : ndarray
+        uint8 0 or 255, shape (bottom - top, right - left), holes filled.
+    parts : int
+        How many connected regions it was joined from.
+    is_part : bool
+        Whether it is a letter, dot or leaf rather than something solid.
+    held : tuple of bool
+        Top, right, bottom, left: whether that side is a seam to another paper or the page's own edge,
+        so that no background lies beyond it.
+    """
+
+    left: int
+    top: int
+    right: int
+    bottom: int
+    mask: NDArray[Any]
+    parts: int = 1
+    is_part: bool = False
+    held: tuple[bool, bool, bool, bool] = (False, False, False, False)
+
+    @property
+    def width(self) -> int:
+        """Columns."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> int:
+        """Rows."""
+        return self.bottom - self.top
+
+    @property
+    def area(self) -> int:
+        """Pixels of the mask."""
+        return int(cv2.countNonZero(self.mask))
+
+    @property
+    def fill(self) -> float:
+        """Share of the box that the mask fills."""
+        return self.area / (self.width * self.height)
+
+
+def foreground(distance: NDArray[Any], threshold: float, page: Working) -> NDArray[Any]:
+    """Where a page is not background: uint8 0 or 255.
+
+    JPEG leaves ripples around strong edges. Pixels that are weak next to strong ones count only where
+    they fill a square of three, as the pale border of a stamp does and ripples do not.
+    """
+    mask = cv2.threshold(distance, threshold, 255, cv2.THRESH_BINARY)[1]
+    reach = 2 * max(2, round(page.px(RIPPLES))) + 1
+    nearby = cv2.dilate(distance, np.ones((reach, reach), np.uint8))
+    strong = cv2.compare(distance, cv2.convertScaleAbs(nearby, alpha=RIPPLE_HEIGHT), cv2.CMP_GT)
+    firm = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    return cv2.bitwise_and(mask, cv2.bitwise_or(strong, firm))
+
+
+def threshold_over_specks(distance: NDArray[Any], threshold: float, page: Working) -> float:
+    """The threshold, raised until what exceeds it is not strewn with specks of noise."""
+    for _ in range(RAISED_AT_MOST):
+        mask = cv2.threshold(distance, threshold, 255, cv2.THRESH_BINARY)[1]
+        firm = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+        specks = cv2.countNonZero(cv2.subtract(mask, cv2.dilate(firm, np.ones((7, 7), np.uint8))))
+        if specks < MOST_SPECKS * page.rows * page.cols:
+            break
+        threshold = min(threshold * RAISE, MOST_THRESHOLD)
+    return threshold
+
+
+def filled(mask: NDArray[Any]) -> NDArray[Any]:
+    """The mask with everything inside an outer edge filled, such as a label's white middle."""
+    outer, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+    return cv2.drawContours(np.zeros_like(mask), outer, -1, 255, cv2.FILLED)
+
+
+def find_regions(ink: NDArray[Any], page: Working) -> list[Region]:
+    """The connected regions of a mask with their holes filled, without specks.
+
+    Parameters
+    ----------
+    ink : ndarray
+        uint8 0 or 255, shape (rows, cols): what is not background.
+    page : Working
+        For its resolution.
+    """
+    mask = filled(ink)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8, ltype=cv2.CV_32S)
+    speck = page.px(SPECK)
+    found = []
+    for label in range(1, count):
+        left, top, width, height, area = (int(v) for v in stats[label])
+        if max(width, height) <= speck or area < 0.3 * speck * speck:
+            continue
+        inside = labels[top : top + height, left : left + width] == label
+        cut = inside.astype(np.uint8) * 255
+        small = _is_part(cv2.bitwise_and(ink[top : top + height, left : left + width], cut), page)
+        found.append(Region(left, top, left + width, top + height, cut, is_part=small))
+    return found
+
+
+def _is_part(mask: NDArray[Any], page: Working) -> bool:
+    rows, cols = mask.shape
+    if cv2.countNonZero(mask) < SMALL_AREA * page.ppi**2 and max(rows, cols) < page.px(SMALL_SIDE):
+        return True
+    if min(rows, cols) < page.px(SLIVER):
+        return True
+    if max(rows, cols) < page.px(SMALL_SIDE) and cv2.countNonZero(mask) < FLAG_FILL * rows * cols:
+        return True
+    if max(rows, cols) > page.px(LARGEST_LETTER):
+        return False
+    framed = cv2.copyMakeBorder(mask, 1, 1, 1, 1, cv2.BORDER_CONSTANT, value=0)
+    return float(cv2.distanceTransform(framed, cv2.DIST_L2, 3).max()) < page.px(THIN)

@@ -1,0 +1,138 @@
+"""Taking away what has no sharp edge against the background: unevenness of the page, and soft shadows.
+
+An element begins with a step; a cloud in a textured page, a vignette and a drop shadow begin with a
+slope. What can be reached from the background by slopes alone is not part of an element. Shadows are
+steep slopes, as steep as the faint edge of a white border, so they are only taken away on pages that
+have them.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kitprep.split.background import Background
+from kitprep.split.regions import filled
+from kitprep.split.working import Working
+
+UNEVEN = 40.0  # levels; further from the background than this is no unevenness
+GENTLE = 3.0  # levels over three pixels; the least slope that counts as a step
+SHADOW_STEP = 34.0  # levels over three pixels; the steepest slope of a shadow
+SHADOW_FALL = -0.25  # levels per pixel that a shadow darkens inwards at least
+DEEP_SHADE, SHADOW_RISE = 45.0, 1.5  # levels; unless it is this deep, where it may be flat but for noise
+STEEPER = 1.8  # times as steep as it mostly is at its rim a shadow may be further in
+LEAST_STEEP, MOST_STEEP = 8.0, 26.0  # levels per pixel
+DARKEST_SHADOW = 0.42  # of the background's lightness
+SHADOW_CHROMA = 7.0  # levels of a and b that a shadow may differ from the darkened background
+SHADOW_DEPTH = 0.36  # in; how far a shadow reaches out
+RIM_DEPTHS = (1, 3)  # working px inwards; teeth are soft at the first and flat at the second
+FALLS_TO = 0.85  # of its distance from the background a pixel further out in a shadow has at most
+SHADOWED_SHARE = 0.14  # of all outlines; a page with less soft rim has no shadows
+
+
+def slopes(page: Working) -> NDArray[Any]:
+    """How much the colour changes within three pixels: uint8, shape (rows, cols)."""
+    smooth = cv2.GaussianBlur(page.lab, (3, 3), 0)
+    change = cv2.morphologyEx(smooth, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8))
+    light, first, second = cv2.split(change)
+    chroma = cv2.max(first, second)
+    return cv2.max(light, cv2.add(chroma, chroma))
+
+
+def without_unevenness(mask: NDArray[Any], slope: NDArray[Any], background: Background) -> NDArray[Any]:
+    """The mask without what slopes gently into the background."""
+    quiet = slope[cv2.erode(255 - mask, np.ones((5, 5), np.uint8)) > 0]
+    usual = float(np.percentile(quiet[::7], 99.5)) if quiet.size > 700 else 0.0
+    gentle = max(GENTLE, min(1.15 * usual, 14.0))
+    passable = cv2.bitwise_and(cv2.inRange(slope, 0, gentle), cv2.inRange(background.distance, 0, UNEVEN))
+    return _unreached(mask, passable)
+
+
+def has_shadows(mask: NDArray[Any], slope: NDArray[Any], page: Working, background: Background) -> bool:
+    """Whether much of the outlines of a page is a soft, grey rim."""
+    return soft_rim_share(mask, slope, page, background) > SHADOWED_SHARE
+
+
+def may_have_shadows(mask: NDArray[Any], slope: NDArray[Any], page: Working, background: Background) -> bool:
+    """Whether it is worth looking closer: the same without the unevenness of the page taken away."""
+    return soft_rim_share(mask, slope, page, background) > SHADOWED_SHARE / 3
+
+
+def soft_rim_share(mask: NDArray[Any], slope: NDArray[Any], page: Working, background: Background) -> float:
+    """The share of outlines that darken gradually over five pixels, as only a shadow does."""
+    square = np.ones((3, 3), np.uint8)
+    further_out = cv2.erode(background.distance, square)
+    falling = cv2.compare(further_out, cv2.convertScaleAbs(background.distance, alpha=FALLS_TO), cv2.CMP_LT)
+    soft = cv2.bitwise_and(falling, cv2.inRange(slope, GENTLE, SHADOW_STEP))
+    soft = cv2.bitwise_and(soft, shadow_like(page, background))
+    shares = []
+    for depth in RIM_DEPTHS:
+        outer = cv2.erode(mask, square, iterations=depth)
+        rim = cv2.subtract(outer, cv2.erode(outer, square))
+        shares.append(cv2.countNonZero(cv2.bitwise_and(soft, rim)) / max(cv2.countNonZero(rim), 1))
+    return min(shares)
+
+
+def without_shadows(mask: NDArray[Any], page: Working, background: Background) -> NDArray[Any]:
+    """The mask without soft shadows around its regions.
+
+    Inwards a shadow only ever darkens, and gradually. Where it grows lighter, or darkens at a step, an
+    element begins.
+    """
+    whole = filled(mask)
+    depth = cv2.distanceTransform(whole, cv2.DIST_L2, 5)
+    darkening = _inward_change(page, depth)
+    shade = shadow_like(page, background)
+    rim = (cv2.inRange(depth, 0.5, 3.5) > 0) & (shade > 0) & (darkening < 0)
+    usual = float(-np.percentile(darkening[rim], 25)) if rim.any() else 0.0
+    steepest = min(max(STEEPER * usual, LEAST_STEEP), MOST_STEEP)
+    flat = cv2.bitwise_and(
+        cv2.inRange(darkening, -steepest, SHADOW_RISE), cv2.inRange(background.distance, DEEP_SHADE, 255)
+    )
+    falling = cv2.inRange(darkening, -steepest, SHADOW_FALL)
+    passable = cv2.bitwise_and(shade, cv2.bitwise_or(flat, falling))
+    passable = cv2.bitwise_and(passable, cv2.inRange(depth, 0.0, page.px(SHADOW_DEPTH)))
+    return _unreached(whole, passable)
+
+
+def _inward_change(page: Working, depth: NDArray[Any]) -> NDArray[Any]:
+    """Levels of lightness gained per pixel going away from the background; float32."""
+    light = cv2.GaussianBlur(np.ascontiguousarray(page.lab[..., 0]), (3, 3), 0)
+    smooth = cv2.GaussianBlur(depth, (0, 0), 1.5)
+    across, down = (cv2.Sobel(light, cv2.CV_32F, *way, ksize=3, scale=1 / 8) for way in ((1, 0), (0, 1)))
+    right, below = (cv2.Sobel(smooth, cv2.CV_32F, *way, ksize=3, scale=1 / 8) for way in ((1, 0), (0, 1)))
+    steep = cv2.max(cv2.magnitude(right, below), np.full_like(depth, 0.2))
+    return cv2.divide(cv2.add(cv2.multiply(across, right), cv2.multiply(down, below)), steep)
+
+
+def shadow_like(page: Working, background: Background) -> NDArray[Any]:
+    """Where a pixel could be the background in shade: uint8 0 or 255.
+
+    Shade multiplies the background's light; in Lab that scales a and b about as the lightness.
+    """
+    middle = background.ground.mean(axis=(0, 1), dtype=np.float64)
+    light, first, second = cv2.split(page.lab)
+    scale = np.arange(256) / max(float(middle[0]), 1.0)
+    shade = np.where((scale >= DARKEST_SHADOW) & (scale <= 1.0), 255, 0).astype(np.uint8)
+    like = cv2.LUT(light, shade)
+    for channel, neutral in ((first, middle[1]), (second, middle[2])):
+        expected = np.clip(128 + (neutral - 128) * scale + 0.5, 0, 255).astype(np.uint8)
+        off = cv2.absdiff(channel, cv2.LUT(light, expected))
+        like = cv2.bitwise_and(like, cv2.inRange(off, 0, SHADOW_CHROMA))
+    return like
+
+
+def _unreached(mask: NDArray[Any], passable: NDArray[Any]) -> NDArray[Any]:
+    """The mask less what can be reached from outside it by passable pixels, three abreast."""
+    outside = 255 - mask
+    square = np.ones((3, 3), np.uint8)
+    wide = cv2.erode(cv2.bitwise_or(outside, passable), square)
+    _, labels = cv2.connectedComponents(wide, connectivity=4, ltype=cv2.CV_32S)
+    starts = np.zeros(int(labels.max()) + 1, np.uint8)
+    starts[labels[cv2.erode(outside, square) > 0]] = 255
+    starts[0] = 0
+    reached = cv2.bitwise_and(cv2.dilate(starts[labels], square), passable)
+    return cv2.bitwise_and(mask, 255 - reached)

@@ -1,0 +1,84 @@
+"""How far the pixels of a raster are from the background, measured only where it is asked for.
+
+Coordinates are *raster pixels*: x to the right, y down, (0, 0) the corner of the first pixel, so a
+pixel's middle is at a half.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kitprep.split.background import CHROMA_WEIGHT, Background, background_at
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Surroundings:
+    """A raster with its background, to measure edges against.
+
+    Parameters
+    ----------
+    pixels : ndarray
+        uint8, shape (rows, cols, 3 or 4), sRGB with or without straight alpha.
+    background : Background or None
+        None where transparency says exactly what is background; then distance is alpha.
+    px_per_inch : float
+        Raster pixels per inch.
+    shadowed : bool
+        Whether elements of the page throw soft shadows.
+    """
+
+    pixels: NDArray[Any]
+    background: Background | None
+    px_per_inch: float
+    shadowed: bool = False
+
+    @property
+    def least_contrast(self) -> float:
+        """Distance below which nothing is an edge."""
+        return 64.0 if self.background is None else max(2.0, 0.7 * self.background.threshold)
+
+    def sample(self, x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
+        """Distance from the background at places; float32, of the shape of `x`."""
+        at_x, at_y = np.asarray(x - 0.5, np.float32), np.asarray(y - 0.5, np.float32)
+        source = self.pixels[..., 3] if self.background is None else self.pixels[..., :3]
+        values = _remap(np.ascontiguousarray(source) if self.background is None else source, at_x, at_y)
+        if self.background is None:
+            return values.astype(np.float32)
+        return self._distance(values, x, y, self.background)
+
+    def colours(self, x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
+        """Lab as OpenCV scales it, at places; float32, of the shape of `x` and 3."""
+        rgb = _remap(self.pixels[..., :3], np.asarray(x - 0.5, np.float32), np.asarray(y - 0.5, np.float32))
+        return cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB).astype(np.float32)
+
+    def within(self, left: int, top: int, right: int, bottom: int) -> NDArray[Any]:
+        """Distance from the background in a box; float32, shape (bottom - top, right - left)."""
+        part = self.pixels[top:bottom, left:right]
+        if self.background is None:
+            return part[..., 3].astype(np.float32)
+        y, x = (None, None) if self.background.is_flat else np.mgrid[top:bottom, left:right]
+        return self._distance(np.ascontiguousarray(part[..., :3]), x, y, self.background)
+
+    def _distance(
+        self, rgb: NDArray[Any], x: NDArray[Any] | None, y: NDArray[Any] | None, background: Background
+    ) -> NDArray[Any]:
+        lab = cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB)
+        if x is None or y is None or background.is_flat:
+            flat = np.empty_like(lab)
+            flat[:] = np.clip(background.ground[0, 0] + 0.5, 0, 255).astype(np.uint8)
+            light, first, second = cv2.split(cv2.absdiff(lab, flat))
+            chroma = cv2.max(first, second)
+            return cv2.max(light, cv2.add(chroma, chroma)).astype(np.float32)
+        rows, cols = self.pixels.shape[:2]
+        there = background_at(background.ground, x / cols, y / rows)
+        off = np.abs(lab.astype(np.float32) - there)
+        return np.asarray(np.maximum(off[..., 0], CHROMA_WEIGHT * np.maximum(off[..., 1], off[..., 2])))
+
+
+def _remap(source: NDArray[Any], x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
+    return cv2.remap(source, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)

@@ -1,0 +1,91 @@
+"""The page at the scale at which it is looked at: about 100 pixels per inch, in CIE Lab.
+
+Coordinates here are *working pixels*: x to the right, y down, (0, 0) the corner of the first pixel.
+100 pixels per inch is enough to see every gutter of 0.02 in as two pixels; finer work gains no element
+and costs time. Exact edges are measured afterwards on the raster itself (`kitprep.split.outlines`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kitprep.pages import PagePpi, Raster
+
+WORKING_PPI = 100.0
+MOST_WORKING_PIXELS = 2_500_000
+SMOOTH_FROM = 0.9  # reduced to less than this, pixels must be averaged; above, two of them are enough
+SOLID_ALPHA = 128  # an element's pixel is one that is at least half opaque
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Working:
+    """A page ready to be looked at.
+
+    Parameters
+    ----------
+    lab : ndarray
+        uint8, shape (rows, cols, 3), CIE Lab as OpenCV scales it: L over 0 to 255, a and b plus 128.
+    opaque : ndarray or None
+        uint8 0 or 255, shape (rows, cols), where the page is opaque; None where it has no transparency.
+    ppi : float
+        Working pixels per inch (geometric mean of across and down).
+    to_raster : tuple of float
+        Raster pixels per working pixel, across and down.
+    """
+
+    lab: NDArray[Any]
+    opaque: NDArray[Any] | None
+    ppi: float
+    to_raster: tuple[float, float]
+
+    @property
+    def rows(self) -> int:
+        """Working pixels down."""
+        return int(self.lab.shape[0])
+
+    @property
+    def cols(self) -> int:
+        """Working pixels across."""
+        return int(self.lab.shape[1])
+
+    def px(self, inches: float) -> float:
+        """Working pixels in so many inches."""
+        return inches * self.ppi
+
+
+def look_at(raster: Raster, ppi: PagePpi) -> Working:
+    """Reduce a page to the working scale.
+
+    Parameters
+    ----------
+    raster : Raster
+        uint8 sRGB with or without straight alpha.
+    ppi : PagePpi
+        Of the page at full scale.
+    """
+    rows, cols = raster.pixels.shape[:2]
+    across, down = raster.scale
+    raster_ppi = ((ppi.x / across) * (ppi.y / down)) ** 0.5
+    by = min(1.0, WORKING_PPI / raster_ppi, (MOST_WORKING_PIXELS / (rows * cols)) ** 0.5)
+    size = (max(1, round(cols * by)), max(1, round(rows * by)))
+    way = cv2.INTER_AREA if by < SMOOTH_FROM else cv2.INTER_LINEAR
+    small = raster.pixels if by == 1.0 else cv2.resize(raster.pixels, size, interpolation=way)
+    rgb = np.ascontiguousarray(small[..., :3])
+    return Working(
+        lab=cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB),
+        opaque=_opaque(small),
+        ppi=raster_ppi * (size[0] / cols * size[1] / rows) ** 0.5,
+        to_raster=(cols / size[0], rows / size[1]),
+    )
+
+
+def _opaque(pixels: NDArray[Any]) -> NDArray[Any] | None:
+    if pixels.shape[2] < 4 or int(pixels[..., 3].min()) >= SOLID_ALPHA:
+        return None
+    alpha = np.ascontiguousarray(pixels[..., 3])
+    return cv2.threshold(alpha, SOLID_ALPHA - 1, 255, cv2.THRESH_BINARY)[1]
