@@ -21,7 +21,7 @@ from kitprep.jobs.progress import SILENT, Progress
 from kitprep.lengths import Length, inches
 from kitprep.pack.packing import CutMode, PackedSheet, Packing, PackItem
 from kitprep.papers import NO_MARGINS, Margins, Paper, printable
-from kitprep.sheet import Sheet, SheetItem, check_strip, lay_out
+from kitprep.sheet import MARK_LENGTH, Sheet, SheetItem, check_strip, lay_out
 
 DEFAULT_MARGINS = Margins.even(inches("1/4"))
 """What nearly every home printer reaches; common practice, no published source."""
@@ -214,6 +214,7 @@ def _pack(
             deadline=_deadline(options.seconds),
             trimmer_length=options.trimmer or TRIMMER_LENGTH,
             fill=fillers,
+            mark_room=MARK_LENGTH,
         )
 
     if batch.margins == NO_MARGINS and all(piece.is_blank for piece in chosen):

@@ -1,0 +1,211 @@
+"""Packs items on sheets of one paper and says how to cut them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from kitprep.errors import TrimmerTooShort
+from kitprep.lengths import ZERO, Box, Length, Size, inches
+from kitprep.pack.bounds import least_sheets
+from kitprep.pack.claims import Free, Job, Kind, Spot, bound_rects, claim, place
+from kitprep.pack.cuts import Rect, cut_sheet, cut_trouble
+from kitprep.pack.free import fill_freely, spare_freely
+from kitprep.pack.guillotine import fill as fill_cuttably
+from kitprep.pack.guillotine import spare, ways
+from kitprep.pack.packing import Cut, CutMode, PackedSheet, Packing, PackItem, Placement
+from kitprep.pack.search import Effort, Search
+from kitprep.pack.tidy import Trouble, tidied
+from kitprep.papers import Margins, Paper, printable
+
+TRIMMER_LENGTH = inches(12)
+STEPS = 400_000  # claims handled; about 0.9 s on the machine it was set on
+STEPS_FREELY = 50_000  # as many as take half that time without through cuts
+_SIXTEENTH = inches("1/16")
+LEAST_LEFT_OVER = inches(1)  # a narrower strip is not worth keeping
+
+
+def pack(
+    items: Sequence[PackItem],
+    paper: Paper,
+    margins: Margins,
+    *,
+    gap: Length,
+    mode: CutMode,
+    deadline: Callable[[], bool] | None = None,
+    trimmer_length: Length = TRIMMER_LENGTH,
+    fill: Sequence[int] = (),
+    mark_room: Length = ZERO,
+) -> Packing:
+    """Place every copy of every item on as few sheets as can be found.
+
+    Trims stand apart by the sum of their bleeds, or by the gap where that is more, measured across or
+    down; at the paper's edge trim and bleed stay within the margins. The same call gives the same
+    packing, unless a deadline cuts it short.
+
+    Parameters
+    ----------
+    items : sequence of PackItem
+        What to place.
+    paper : Paper
+        What the sheets are of.
+    margins : Margins
+        What the printer cannot reach; nothing for blanks.
+    gap : Length
+        The least distance between two trims, 0 or more.
+    mode : CutMode
+        Whether through cuts must free every piece.
+    deadline : callable, optional
+        Asked now and then; when it says True the best packing so far is returned.
+    trimmer_length : Length
+        The longest cut in trimmer mode.
+    fill : sequence of int
+        Indices of items that may be copied to fill what is left over.
+    mark_room : Length
+        What to leave free above and left of everything, for marks, where the margins are not zero there
+        and a sheet has it to spare; half of what it has to spare, where that is less.
+
+    Raises
+    ------
+    BadOption, TooManyPieces, MarginsLeaveNothing, WontFit
+        See `kitprep.pack.claims.claim`.
+    TrimmerTooShort
+        If the sheet cannot be cut with cuts of `trimmer_length`.
+    """
+    if not items:
+        return Packing((), 0)
+    job = claim(items, paper, margins, gap)
+    area = printable(paper, margins).size
+    bound = max(least_sheets(*rects) for rects in bound_rects(items, area, gap))
+    zones = _zones(items, gap, paper, job, trimmer_length) if mode is CutMode.TRIMMER else ()
+    search = Search(job, Effort(STEPS, deadline), CutMode.TRIMMER, zones)
+    sheets = search.run(bound)
+    trouble = _trouble(job, items, paper, trimmer_length) if mode is CutMode.TRIMMER else None
+    if mode is CutMode.SCISSORS and len(sheets) > bound:
+        search = Search(job, Effort(STEPS_FREELY, deadline), CutMode.SCISSORS)
+        sheets = search.run(bound, sheets)
+    filled = tidied([spots for spots, _ in sheets], search, trouble)
+    if fill:
+        job, filled = _filled_up(job, filled, mode, fill)
+    copies = [0] * len(job.kinds)
+    placed = [place(spots, job, items, copies) for spots in filled]
+    if not zones:  # what is divided for a short trimmer stays where its first cuts are
+        placed = [_stood_off(placements, paper, margins, mark_room) for placements in placed]
+    packed = []
+    for placements in placed:
+        cuts: tuple[Cut, ...] = ()
+        if mode is CutMode.TRIMMER:
+            trims = {_rect(placement.box): items[placement.item].name for placement in placements}
+            whole = Box.at(ZERO, ZERO, paper.size)
+            cuts = cut_sheet(whole, trims, trimmer_length, paper.unit)
+        packed.append(PackedSheet(tuple(placements), cuts, _left_over(placements, paper.size)))
+    return Packing(tuple(packed), bound)
+
+
+def _stood_off(
+    placements: list[Placement], paper: Paper, margins: Margins, mark_room: Length
+) -> list[Placement]:
+    area = printable(paper, margins)
+    beside = area.right - max(placement.box.right + placement.bleed for placement in placements)
+    below = area.bottom - max(placement.box.bottom + placement.bleed for placement in placements)
+    right = _spared(beside, mark_room) if margins.left > ZERO else ZERO
+    down = _spared(below, mark_room) if margins.top > ZERO else ZERO
+    return [
+        Placement(place.item, place.box.moved(right, down), place.bleed, place.turned) for place in placements
+    ]
+
+
+def _spared(slack: Length, mark_room: Length) -> Length:
+    """Up to half of what is to spare, in whole sixteenths of an inch, so that the fence sets to a line."""
+    half = min(mark_room.emu, slack.emu // 2)
+    return Length(half - half % _SIXTEENTH.emu)
+
+
+def _trouble(job: Job, items: Sequence[PackItem], paper: Paper, longest: Length) -> Trouble:
+    sheet = (0, 0, paper.size.width.emu, paper.size.height.emu)
+
+    def of_spots(spots: Sequence[Spot]) -> tuple[int, ...]:
+        placements = place(spots, job, items, [0] * len(job.kinds))
+        return cut_trouble(sheet, [_rect(placement.box) for placement in placements], longest.emu)
+
+    return of_spots
+
+
+def _zones(
+    items: Sequence[PackItem], gap: Length, paper: Paper, job: Job, longest: Length
+) -> tuple[tuple[Free, ...], ...]:
+    """Ways to divide a room longer than the trimmer by short cuts, so that what remains can be cut along.
+
+    Raises
+    ------
+    TrimmerTooShort
+        If the paper is longer than the trimmer both ways, or a piece is.
+    """
+    room = job.room
+    across = max(room.width, room.height) == room.height
+    # A zone's outermost trims end before the zone does; that much it may be longer than the trimmer.
+    beyond = min(max(2 * item.bleed.emu, gap.emu) for item in items)
+    reach = (longest.emu + beyond) // room.unit
+    short, long = sorted((room.width, room.height))
+    if long <= reach and min(paper.size.width, paper.size.height) <= longest:
+        return ()
+    if min(paper.size.width, paper.size.height) > longest:
+        raise TrimmerTooShort(f"any first cut of {paper.name}", longest.text(paper.unit))
+    for kind in job.kinds:
+        sides = [way[1] if across else way[0] for way in ways(kind, room.width, room.height)]
+        if min(sides) > reach:
+            name = items[kind.members[0][0]].name
+            raise TrimmerTooShort(f"the cut along {name} on {paper.name}", longest.text(paper.unit))
+    count = -(-long // reach)
+    full = [reach] * (count - 1) + [long - reach * (count - 1)]
+    even = [long // count] * (count - 1) + [long - long // count * (count - 1)]
+    return tuple(_stacked(lengths, short, across) for lengths in (full, full[::-1], even))
+
+
+def _stacked(lengths: Sequence[int], short: int, across: bool) -> tuple[Free, ...]:
+    starts = [sum(lengths[:index]) for index in range(len(lengths))]
+    if across:
+        return tuple((0, start, short, length) for start, length in zip(starts, lengths, strict=True))
+    return tuple((start, 0, length, short) for start, length in zip(starts, lengths, strict=True))
+
+
+def _filled_up(
+    job: Job, filled: list[list[Spot]], mode: CutMode, wanted: Sequence[int]
+) -> tuple[Job, list[list[Spot]]]:
+    """More copies in what is left free."""
+    room = job.room
+    extra = [_kind_of(job, index) for index in wanted]
+    kinds = (*job.kinds, *extra)
+    lies = [ways(kind, room.width, room.height) for kind in kinds]
+    order = sorted(range(len(job.kinds), len(kinds)), key=lambda k: -kinds[k].width * kinds[k].height)
+    hole = (0, 0, room.width, room.height)
+    sheets = []
+    for spots in filled:
+        counts = [0] * len(job.kinds) + [room.width * room.height] * len(extra)
+        if mode is CutMode.TRIMMER:
+            more = fill_cuttably(spare(spots, hole), order, counts, lies, "a")
+        else:
+            more = fill_freely(spare_freely(spots, hole), order, counts, lies)
+        sheets.append([*spots, *more])
+    return Job(kinds, room), sheets
+
+
+def _kind_of(job: Job, item: int) -> Kind:
+    """The kind of an item, with that item alone as its member."""
+    for kind in job.kinds:
+        for member in kind.members:
+            if member[0] == item:
+                return Kind(kind.width, kind.height, kind.turns, (member,))
+    raise IndexError(f"no item {item} to fill with")
+
+
+def _rect(box: Box) -> Rect:
+    return box.left.emu, box.top.emu, box.right.emu, box.bottom.emu
+
+
+def _left_over(placements: Sequence[Placement], paper: Size) -> Box | None:
+    """The larger of the strips below and right of everything."""
+    below = max(placement.box.bottom + placement.bleed for placement in placements)
+    beside = max(placement.box.right + placement.bleed for placement in placements)
+    strips = (Box(ZERO, below, paper.width, paper.height), Box(beside, ZERO, paper.width, paper.height))
+    kept = [strip for strip in strips if min(strip.width, strip.height) >= LEAST_LEFT_OVER]
+    return max(kept, key=lambda strip: strip.width.emu * strip.height.emu, default=None)

@@ -1,0 +1,172 @@
+"""Rearranges finished sheets: a large left-over on the last, and easy cuts on each.
+
+Nothing moves from sheet to sheet here, so no sheet is ever traded for an easier cut.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import chain, islice
+
+from kitprep.pack.claims import Free, Spot
+from kitprep.pack.mixing import Mixing
+from kitprep.pack.search import Search
+
+Trouble = Callable[[Sequence[Spot]], tuple[int, ...]]
+"""How hard a sheet is to cut; less is better."""
+
+_HALVINGS = 9  # the left-over is found to 1/512 of the room
+_SPLITS = ("w", "h", "a", "i")
+_MOST_TRIES = 120  # mixed arrangements made of one sheet
+_MOST_JUDGED = 20  # of those that hold all its claims
+_CLAIMS_JUDGED = 1_500  # in all arrangements of one sheet
+
+
+def tidied(sheets: Sequence[Sequence[Spot]], search: Search, trouble: Trouble | None) -> list[list[Spot]]:
+    """The same claims on the same number of sheets, rearranged.
+
+    Parameters
+    ----------
+    sheets : sequence of sequence of Spot
+        The last one is packed close, to leave a large strip.
+    search : Search
+        Fills sheets by its job's rules.
+    trouble : Trouble or None
+        What to keep low; None where pieces are cut with scissors.
+    """
+    if trouble is None:
+        return [*map(list, sheets[:-1]), _closest(sheets[-1], search)[0]]
+    room = search.job.room
+    whole = (0, 0, room.width, room.height)
+    known: dict[tuple[int, ...], list[Spot]] = {}
+    done = []
+    for spots in sheets[:-1]:
+        held = tuple(_held(spots, search))
+        if held not in known:
+            known[held] = _easiest(spots, whole, search, trouble)
+        done.append(known[held])
+    close, hole = _closest(sheets[-1], search)
+    return [*done, _easiest(close, hole, search, trouble)]
+
+
+def _held(spots: Sequence[Spot], search: Search) -> list[int]:
+    """For every kind how many a sheet holds."""
+    counts = [0] * len(search.job.kinds)
+    for spot in spots:
+        counts[spot[4]] += 1
+    return counts
+
+
+def _easiest(spots: Sequence[Spot], hole: Free, search: Search, trouble: Trouble) -> list[Spot]:
+    """The least troublesome of the arrangements of a sheet within a hole."""
+    best, least = list(spots), trouble(spots)
+    others = chain([list(spots)], _arrangements(spots, hole, search), _shuffled(spots, hole, search))
+    judged = max(1, min(_MOST_JUDGED, _CLAIMS_JUDGED // len(spots)))
+    for arranged in islice(others, judged):
+        for other in (arranged, _spread(arranged, True), _spread(arranged, False)):
+            troubles = trouble(other)
+            if troubles < least:
+                best, least = other, troubles
+    return best
+
+
+def _spread(spots: Sequence[Spot], columns_first: bool) -> list[Spot]:
+    """The same arrangement with the last strip of every part moved to the part's far edge.
+
+    There it ends where its neighbours end, and shares their cut.
+    """
+    spread: list[Spot] = []
+    right, bottom = (
+        max(end for _, end in (_span(spot, columns) for spot in spots)) for columns in (True, False)
+    )
+    waiting = [(list(spots), right, bottom, columns_first, False)]
+    while waiting:
+        part, right, bottom, columns, tried = waiting.pop()
+        strips = _strips(part, columns)
+        if len(strips) == 1 and tried:
+            spread += part
+        elif len(strips) == 1:
+            waiting.append((part, right, bottom, not columns, True))
+        else:
+            far = right if columns else bottom
+            by = far - max(_span(spot, columns)[1] for spot in strips[-1])
+            strips[-1] = [_moved(spot, by, columns) for spot in strips[-1]]
+            for strip in strips:
+                end = max(_span(spot, columns)[1] for spot in strip)
+                edges = (end, bottom) if columns else (right, end)
+                waiting.append((strip, *edges, not columns, True))
+    return spread
+
+
+def _span(spot: Spot, columns: bool) -> tuple[int, int]:
+    return (spot[0], spot[0] + spot[2]) if columns else (spot[1], spot[1] + spot[3])
+
+
+def _moved(spot: Spot, by: int, columns: bool) -> Spot:
+    x, y = (spot[0] + by, spot[1]) if columns else (spot[0], spot[1] + by)
+    return x, y, spot[2], spot[3], spot[4], spot[5], spot[6]
+
+
+def _strips(spots: Sequence[Spot], columns: bool) -> list[list[Spot]]:
+    """Runs of claims that lines across (or down, for columns) can part."""
+    strips: list[list[Spot]] = []
+    reached = 0
+    for (start, end), spot in sorted((_span(spot, columns), spot) for spot in spots):
+        if strips and start < reached:
+            strips[-1].append(spot)
+        else:
+            strips.append([spot])
+        reached = max(reached, end)
+    return strips
+
+
+def _arrangements(spots: Sequence[Spot], hole: Free, search: Search) -> Iterator[list[Spot]]:
+    """A sheet's claims anew in plain orders, where all find room."""
+    counts = _held(spots, search)
+    seen = set()
+    for order in search.orders():
+        present = [kind for kind in order if counts[kind]]
+        for splits in _SPLITS:
+            left = counts[:]
+            arranged = search.fill([hole], present, left, splits)
+            key = tuple(sorted(spot[:4] for spot in arranged))
+            if not any(left) and key not in seen:
+                seen.add(key)
+                yield arranged
+
+
+def _shuffled(spots: Sequence[Spot], hole: Free, search: Search) -> Iterator[list[Spot]]:
+    """A sheet's claims anew in mixed orders, each kind lying one way, where all find room."""
+    counts = _held(spots, search)
+    mixing = Mixing(2)
+    present = [kind for kind, count in enumerate(counts) if count]
+    for _ in range(_MOST_TRIES):
+        order = [present[index] for index in mixing.some(len(present), len(present))]
+        lies = [(mixing.choose(lying),) for lying in search.lies]
+        left = counts[:]
+        arranged = search.fill([hole], order, left, mixing.choose(_SPLITS), lies)
+        if not any(left):
+            yield arranged
+
+
+def _closest(spots: Sequence[Spot], search: Search) -> tuple[list[Spot], Free]:
+    """A sheet's claims in as low or as narrow a part of the room as can be found, and that part."""
+    room = search.job.room
+    best, hole = list(spots), (0, 0, room.width, room.height)
+    if search.zones != [(hole,)]:
+        return best, hole
+    for down in (True, False):
+        low, high = 0, room.height if down else room.width
+        while high - low > max(1, high >> _HALVINGS):
+            middle = (low + high) // 2
+            part = (0, 0, room.width, middle) if down else (0, 0, middle, room.height)
+            arranged = next(_arrangements(spots, part, search), None)
+            if arranged is None:
+                low = middle
+                continue
+            end = max(spot[1] + spot[3] if down else spot[0] + spot[2] for spot in arranged)
+            high = min(middle, end)
+            part = (0, 0, room.width, high) if down else (0, 0, high, room.height)
+            if part[2] * part[3] < hole[2] * hole[3]:
+                best, hole = arranged, part
+    return best, hole
