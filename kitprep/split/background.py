@@ -82,7 +82,7 @@ def find_background(page: Working, given: tuple[int, int, int] | None = None) ->
     where, colours = _rim(page)
     model = _constant(_lab(given)) if given is not None else _fit(where, colours, page)
     flat = not model[:, 1:].any()
-    off = _distances(colours, _basis(where, page) @ model.T)
+    off = _distances(colours, model[:, 0] if flat else _basis(where, page) @ model.T)
     near = off < (NEAR if flat else NEAR_UNEVEN)
     share = 1.0 if given is not None else float(near.mean())
     threshold = _over(float(np.percentile(off[near], 99.5)) if near.any() else NEAR)
@@ -99,6 +99,14 @@ def background_at(ground: NDArray[Any], across: NDArray[Any], down: NDArray[Any]
     x = np.asarray(across * cols - 0.5, np.float32)
     y = np.asarray(down * rows - 0.5, np.float32)
     return np.asarray(cv2.remap(ground, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE))
+
+
+def distance_from(lab: NDArray[Any], level: NDArray[Any]) -> NDArray[Any]:
+    """Distance of 8-bit Lab, shape (rows, cols, 3), from one colour; uint8, shape (rows, cols)."""
+    off = np.abs(np.arange(256)[:, None] - np.floor(np.clip(level + 0.5, 0, 255)))
+    table = np.minimum(off * (1.0, CHROMA_WEIGHT, CHROMA_WEIGHT), 255).astype(np.uint8)
+    light, first, second = cv2.split(cv2.LUT(lab, table[None]))
+    return cv2.max(light, cv2.max(first, second))
 
 
 def _over(noise: float) -> float:
@@ -136,12 +144,10 @@ def _followed(page: Working, ground: NDArray[Any], threshold: float) -> tuple[ND
 
 def _rim(page: Working) -> tuple[NDArray[Any], NDArray[Any]]:
     wide = max(3, round(page.px(RIM)))
-    rows, cols = np.mgrid[0 : page.rows, 0:wide]
-    parts = [(rows, cols), (rows, page.cols - 1 - cols)]
-    rows, cols = np.mgrid[0:wide, 0 : page.cols]
-    parts += [(rows, cols), (page.rows - 1 - rows, cols)]
-    y = np.concatenate([part[0].ravel() for part in parts])[::EVERY]
-    x = np.concatenate([part[1].ravel() for part in parts])[::EVERY]
+    down, inwards = np.divmod(np.arange(0, page.rows * wide, EVERY), wide)
+    below, across = np.divmod(np.arange(0, page.cols * wide, EVERY), page.cols)
+    y = np.concatenate([down, down, below, page.rows - 1 - below])
+    x = np.concatenate([inwards, page.cols - 1 - inwards, across, across])
     return np.stack([x, y], 1), page.lab[y, x].astype(np.float32)
 
 
@@ -174,13 +180,9 @@ def _blocks(where: NDArray[Any], colours: NDArray[Any], page: Working) -> tuple[
     order = np.argsort(keys, kind="stable")
     starts = np.flatnonzero(np.diff(keys[order], prepend=-1))
     sizes = np.diff(starts, append=len(order))
-    x = where[order]
-    middles = np.add.reduceat(x.astype(np.float64), starts) / sizes[:, None]
-    medians = np.empty((len(starts), 3))
-    for channel in range(3):
-        within = np.lexsort((colours[:, channel], keys))
-        medians[:, channel] = colours[within, channel][starts + sizes // 2]
-    return middles, medians
+    middles = np.add.reduceat(where[order].astype(np.float64), starts) / sizes[:, None]
+    ranked = np.sort(keys[:, None] * 256 + colours.astype(np.int64), axis=0)
+    return middles, (ranked[starts + sizes // 2] % 256).astype(np.float64)
 
 
 def _trimmed_surface(basis: NDArray[Any], medians: NDArray[Any]) -> NDArray[Any]:
@@ -220,12 +222,10 @@ def _distances(colours: NDArray[Any], model: NDArray[Any]) -> NDArray[Any]:
 
 
 def _distance_image(page: Working, ground: NDArray[Any]) -> NDArray[Any]:
-    levels = np.clip(ground + 0.5, 0, 255).astype(np.uint8)
     if ground.shape[:2] == (1, 1):
-        there = np.empty_like(page.lab)
-        there[:] = levels[0, 0]
-    else:
-        there = cv2.resize(levels, (page.cols, page.rows), interpolation=cv2.INTER_LINEAR)
+        return distance_from(page.lab, ground[0, 0])
+    levels = np.clip(ground + 0.5, 0, 255).astype(np.uint8)
+    there = cv2.resize(levels, (page.cols, page.rows), interpolation=cv2.INTER_LINEAR)
     light, first, second = cv2.split(cv2.absdiff(page.lab, there))
     chroma = cv2.max(first, second)
     return cv2.max(light, cv2.add(chroma, chroma))

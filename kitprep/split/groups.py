@@ -169,7 +169,7 @@ def _root(parents: list[int], index: int) -> int:
 
 
 def _gaps(regions: Sequence[Region], page: Working, reach: float) -> list[tuple[float, int, int]]:
-    """Gaps of neighbouring regions in working pixels, least first: (gap, index, index)."""
+    """Least gap of each two neighbouring regions in working pixels, least first: (gap, index, index)."""
     seeds, owners = _seeds(regions, page)
     distance, nearest = cv2.distanceTransformWithLabels(
         255 - seeds, cv2.DIST_L2, 5, labelType=cv2.DIST_LABEL_PIXEL
@@ -177,21 +177,30 @@ def _gaps(regions: Sequence[Region], page: Working, reach: float) -> list[tuple[
     table = np.zeros(int(nearest.max()) + 1, np.int32)
     table[nearest[seeds > 0]] = owners[seeds > 0]
     owner = table[nearest]
-    pairs: list[NDArray[Any]] = []
+    gaps, pairs = [], []
     for here, there in ((np.s_[:, :-1], np.s_[:, 1:]), (np.s_[:-1, :], np.s_[1:, :])):
         met = (owner[here] != owner[there]) & (distance[here] * GAPS_AT * 2 < reach + 2 * GAPS_AT)
-        gap = (distance[here] + distance[there])[met] * GAPS_AT - GAPS_AT
-        low = np.minimum(owner[here][met], owner[there][met])
-        high = np.maximum(owner[here][met], owner[there][met])
-        pairs.append(np.stack([gap, low, high], 1))
-    found = np.concatenate(pairs)
-    found = found[np.lexsort((found[:, 2], found[:, 1], found[:, 0]))]
-    return [(max(float(gap), 0.0), int(low) - 1, int(high) - 1) for gap, low, high in found if gap <= reach]
+        gaps.append((distance[here][met] + distance[there][met]) * GAPS_AT - GAPS_AT)
+        one, other = owner[here][met].astype(np.int64), owner[there][met].astype(np.int64)
+        pairs.append(np.minimum(one, other) * len(owner) * len(owner[0]) + np.maximum(one, other))
+    gap, pair = np.concatenate(gaps), np.concatenate(pairs)
+    order = np.lexsort((pair, gap))
+    order = order[: np.searchsorted(gap[order], reach, side="right")]
+    _, nearest_of_each = np.unique(pair[order], return_index=True)
+    kept = order[np.sort(nearest_of_each)]
+    low, high = np.divmod(pair[kept], len(owner) * len(owner[0]))
+    return list(zip(gap[kept].clip(0).tolist(), (low - 1).tolist(), (high - 1).tolist(), strict=True))
 
 
 def _seeds(regions: Sequence[Region], page: Working) -> tuple[NDArray[Any], NDArray[Any]]:
     owners = np.zeros((page.rows // GAPS_AT + 1, page.cols // GAPS_AT + 1), np.int32)
     for index, region in enumerate(regions):
-        rows, cols = np.nonzero(region.mask)
-        owners[(rows + region.top) // GAPS_AT, (cols + region.left) // GAPS_AT] = index + 1
+        left, top = region.left // GAPS_AT, region.top // GAPS_AT
+        right, bottom = (region.right - 1) // GAPS_AT + 1, (region.bottom - 1) // GAPS_AT + 1
+        before = (region.top % GAPS_AT, region.left % GAPS_AT)
+        after = (bottom * GAPS_AT - region.bottom, right * GAPS_AT - region.right)
+        grid = cv2.copyMakeBorder(
+            region.mask, before[0], after[0], before[1], after[1], cv2.BORDER_CONSTANT, value=0
+        ).reshape(bottom - top, GAPS_AT, right - left, GAPS_AT)
+        owners[top:bottom, left:right][grid.any(axis=(1, 3))] = index + 1
     return (owners > 0).astype(np.uint8) * 255, owners

@@ -120,19 +120,25 @@ def find_regions(ink: NDArray[Any], page: Working) -> list[Region]:
     page : Working
         For its resolution.
     """
-    mask = filled(ink)
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8, ltype=cv2.CV_32S)
+    outer, _ = cv2.findContours(ink, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
     speck = page.px(SPECK)
     found = []
-    for label in range(1, count):
-        left, top, width, height, area = (int(v) for v in stats[label])
-        if max(width, height) <= speck or area < 0.3 * speck * speck:
+    for contour in reversed(outer):
+        left, top, width, height = cv2.boundingRect(contour)
+        if max(width, height) <= speck:
             continue
-        inside = labels[top : top + height, left : left + width] == label
-        cut = inside.astype(np.uint8) * 255
+        cut = filled_contour(contour, left, top, width, height)
+        if cv2.countNonZero(cut) < 0.3 * speck * speck:
+            continue
         small = _is_part(cv2.bitwise_and(ink[top : top + height, left : left + width], cut), page)
         found.append(Region(left, top, left + width, top + height, cut, is_part=small))
     return found
+
+
+def filled_contour(contour: NDArray[Any], left: int, top: int, width: int, height: int) -> NDArray[Any]:
+    """What a contour encloses, itself included: uint8 0 or 255, shape (height, width)."""
+    cut = np.zeros((height, width), np.uint8)
+    return cv2.drawContours(cut, [contour], 0, 255, cv2.FILLED, offset=(-left, -top))
 
 
 def _is_part(mask: NDArray[Any], page: Working) -> bool:

@@ -13,7 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from kitprep.split.background import CHROMA_WEIGHT, Background, background_at
+from kitprep.split.background import CHROMA_WEIGHT, Background, background_at, distance_from
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,11 +69,7 @@ class Surroundings:
     ) -> NDArray[Any]:
         lab = cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB)
         if x is None or y is None or background.is_flat:
-            flat = np.empty_like(lab)
-            flat[:] = np.clip(background.ground[0, 0] + 0.5, 0, 255).astype(np.uint8)
-            light, first, second = cv2.split(cv2.absdiff(lab, flat))
-            chroma = cv2.max(first, second)
-            return cv2.max(light, cv2.add(chroma, chroma)).astype(np.float32)
+            return distance_from(lab, background.ground[0, 0]).astype(np.float32)
         rows, cols = self.pixels.shape[:2]
         there = background_at(background.ground, x / cols, y / rows)
         off = np.abs(lab.astype(np.float32) - there)
