@@ -7,7 +7,9 @@ types. Opens nothing; says at the end where the results are and how the split di
 
 from __future__ import annotations
 
+import io
 import json
+import os
 import shutil
 import subprocess
 import sys
@@ -22,11 +24,14 @@ RESULT = ROOT / "demo_result"
 SHELF = RESULT / "shelf"
 FIGURE = "p04-05"  # the beekeeper, too small for what the make-list asks
 ASKED, POSSIBLE = "3 3/4 in tall", "2 1/2 in tall"
+UTF8 = {**os.environ, "PYTHONUTF8": "1"}  # the commands answer in one encoding on every system
 ENOUGH_OVERLAP = 0.9  # of box areas, intersection over union: nothing a person would trim again
 
 
 def main() -> int:
     """Run the demo; 0 if every command did what it should."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
     python = ready(RUNTIME)
     started = time.monotonic()
     shutil.rmtree(RESULT, ignore_errors=True)

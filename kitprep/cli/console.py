@@ -63,7 +63,7 @@ class Screen:
     def answer(self, document: Any) -> None:
         """The JSON document, where it was asked for."""
         if self._as_json:
-            sys.stdout.write(json.dumps(document, ensure_ascii=False, indent=1) + "\n")
+            sys.stdout.write(json.dumps(document, indent=1) + "\n")
 
     def _console(self) -> Console:
         from rich.console import Console

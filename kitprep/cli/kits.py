@@ -191,7 +191,7 @@ def _show_import(screen: Screen, report: ImportReport) -> None:
     rows = [
         (
             page.name,
-            page.file,
+            page.file.rpartition("/")[2],
             page.size.text(),
             f"{page.ppi.x:.0f}" if page.ppi.x == page.ppi.y else f"{page.ppi.x:.0f} x {page.ppi.y:.0f}",
             page.ppi.source.value,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 
@@ -14,6 +15,10 @@ def main() -> int:
     from kitprep.cli.app import app
 
     verbose = "--verbose" in sys.argv[1:]
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A console or file in an old encoding shows "?" for a sign it lacks, and the work goes on.
+            stream.reconfigure(errors="replace")
     try:
         # Commands raise SystemExit with their code; falling through means nothing was left to do.
         app(prog_name="kitprep")

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from kitprep.split.surroundings import Surroundings
@@ -22,36 +23,46 @@ ALIKE = 0.018  # in; how far the widths of the sides may differ
 LEAST_SIDES = 3
 
 
-def with_border(around: Surroundings, corners: NDArray[Any]) -> NDArray[Any] | None:
-    """The corners of a rectangle grown by its faint border; None where there is none.
+def with_borders(around: Surroundings, corners: NDArray[Any]) -> list[NDArray[Any] | None]:
+    """The corners of rectangles grown by their faint borders; None for one that has none.
 
     Parameters
     ----------
     around : Surroundings
         The raster.
     corners : ndarray
-        float, shape (4, 2), raster px, clockwise on the screen.
+        float, shape (rectangles, 4, 2), raster px, clockwise on the screen.
     """
-    following = np.roll(corners, -1, axis=0)
-    long = np.hypot(*(following - corners).T)
-    if long.min() < 4 * AVERAGED:
-        return None
-    along = (following - corners) / long[:, None]
-    outward = np.stack([along[:, 1], -along[:, 0]], 1)
+    grown: list[NDArray[Any] | None] = [None] * len(corners)
+    sides = np.roll(corners, -1, axis=1) - corners
+    long = np.hypot(sides[..., 0], sides[..., 1])
+    outward = np.stack([sides[..., 1], -sides[..., 0]], -1) / np.maximum(long, 1e-6)[..., None]
     offsets = np.arange(0.008 * around.px_per_inch + 1.0, WIDEST * around.px_per_inch + AVERAGED + 1, 1.0)
-    measured = _profiles(around, corners, along * long[:, None], outward, offsets)
-    if measured is None:
-        return None
-    profiles, distances = measured
+    looked_at = np.flatnonzero(
+        (long.min(axis=1) >= 4 * AVERAGED) & _on_page(around, corners, outward * offsets[-1])
+    )
+    if not len(looked_at):
+        return grown
+    profiles, distances = _profiles(
+        around, corners[looked_at], sides[looked_at], outward[looked_at], offsets
+    )
     strength, sign = _steps(profiles)
     strength[~_background_beyond(distances, around)] = 0
-    first = int(np.searchsorted(offsets, NEAREST * around.px_per_inch))
-    strength[:, :first] = 0
-    widths = _agreed(offsets, strength, sign, ALIKE * around.px_per_inch)
-    if widths is None:
-        return None
-    moved = outward * widths[:, None]
-    return np.asarray(corners + moved + np.roll(moved, 1, axis=0))
+    strength[..., : int(np.searchsorted(offsets, NEAREST * around.px_per_inch))] = 0
+    for at in np.flatnonzero(((strength > 0).any(axis=2)).sum(axis=1) >= LEAST_SIDES):
+        widths = _agreed(offsets, strength[at], sign[at], ALIKE * around.px_per_inch)
+        if widths is not None:
+            index = looked_at[at]
+            moved = outward[index] * widths[:, None]
+            grown[index] = np.asarray(corners[index] + moved + np.roll(moved, 1, axis=0))
+    return grown
+
+
+def _on_page(around: Surroundings, corners: NDArray[Any], outwards: NDArray[Any]) -> NDArray[Any]:
+    """Which rectangles stay on the page when each side is moved outwards; bool, shape (rectangles,)."""
+    rows, cols = around.pixels.shape[:2]
+    ends = np.concatenate([corners + outwards, np.roll(corners, -1, axis=1) + outwards], axis=1)
+    return np.asarray(((ends >= 0) & (ends <= (cols, rows))).all(axis=(1, 2)))
 
 
 def _profiles(
@@ -60,47 +71,47 @@ def _profiles(
     sides: NDArray[Any],
     outward: NDArray[Any],
     offsets: NDArray[Any],
-) -> tuple[NDArray[Any], NDArray[Any]] | None:
+) -> tuple[NDArray[Any], NDArray[Any]]:
     """Middle colour of each side at each offset, and distance from the background.
 
-    float, shapes (4, offsets, 3) and (4, offsets).
+    float, shapes (rectangles, 4, offsets, 3) and (rectangles, 4, offsets).
     """
-    rows, cols = around.pixels.shape[:2]
     places = np.linspace(0.06, 0.94, PLACES)
-    start = corners[:, None] + places[None, :, None] * sides[:, None]
-    x = start[..., :1] + offsets * outward[:, None, :1]
-    y = start[..., 1:] + offsets * outward[:, None, 1:]
-    if x.min() < 0 or y.min() < 0 or x.max() > cols or y.max() > rows:
-        return None
-    x, y = x.reshape(-1, len(offsets)), y.reshape(-1, len(offsets))
-    lab = around.colours(x, y).reshape(4, PLACES, len(offsets), 3)
-    distance = around.sample(x, y).reshape(4, PLACES, len(offsets))
-    return np.median(lab, axis=1), np.percentile(distance, 75, axis=1)
+    at = (
+        corners[..., None, None, :]
+        + places[:, None] * sides[..., None, None, :]
+        + offsets[:, None, None] * outward[..., None, None, :]
+    ).reshape(-1, len(offsets) * PLACES, 2)
+    colours, away = around.colours_and_distance(at[..., 0], at[..., 1])
+    shape = (*corners.shape[:2], len(offsets), PLACES)
+    ordered = np.sort(np.ascontiguousarray(colours.reshape(*shape, 3).swapaxes(-1, -2)), axis=-1)
+    middle = ordered[..., PLACES // 2 - 1 : PLACES // 2 + 1].mean(axis=-1)
+    return middle, np.sort(away.reshape(shape), axis=-1)[..., round(0.75 * PLACES)]
 
 
 def _background_beyond(distances: NDArray[Any], around: Surroundings) -> NDArray[Any]:
-    """Where nothing but background lies just further out, so that a gutter is no border; (4, offsets)."""
+    """Where nothing but background lies just further out, so that a gutter is no border."""
     limit = around.background.threshold if around.background is not None else 0.0
     beyond = np.zeros(distances.shape, bool)
-    for at in range(distances.shape[1] - AVERAGED):
-        beyond[:, at] = distances[:, at + 1 : at + 1 + AVERAGED].max(axis=1) <= limit
+    windows = sliding_window_view(distances[..., 1:], AVERAGED, axis=-1)
+    beyond[..., :-AVERAGED] = windows.max(axis=-1) <= limit
     return beyond
 
 
 def _steps(profiles: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
-    """How strongly each side steps at each offset over its unevenness, and which way; (4, offsets)."""
-    count = profiles.shape[1]
-    strength, sign = np.zeros((4, count)), np.zeros((4, count))
-    for at in range(AVERAGED, count - AVERAGED):
-        inner, outer = profiles[:, at - AVERAGED : at], profiles[:, at + 1 : at + 1 + AVERAGED]
-        step = inner.mean(axis=1) - outer.mean(axis=1)
-        rough = np.maximum(inner.std(axis=1), outer.std(axis=1))
-        clear = np.abs(step) - OVER_NOISE * rough
-        best = clear.argmax(axis=1)
-        rows = np.arange(4)
-        strength[:, at] = np.where(np.abs(step[rows, best]) >= LEAST_STEP, clear[rows, best], 0.0)
-        sign[:, at] = np.sign(step[rows, best]) * (best + 1)
-    return np.clip(strength, 0, None), sign
+    """How strongly each side steps at each offset over its unevenness, and which way."""
+    windows = sliding_window_view(profiles, AVERAGED, axis=2)
+    mean, rough = windows.mean(axis=-1), windows.std(axis=-1)
+    step = mean[:, :, : -AVERAGED - 1] - mean[:, :, AVERAGED + 1 :]
+    rough = np.maximum(rough[:, :, : -AVERAGED - 1], rough[:, :, AVERAGED + 1 :])
+    clear = np.abs(step) - OVER_NOISE * rough
+    best = clear.argmax(axis=-1)[..., None]
+    step, clear = (np.take_along_axis(part, best, axis=-1)[..., 0] for part in (step, clear))
+    strength, sign = np.zeros(profiles.shape[:3]), np.zeros(profiles.shape[:3])
+    inner = np.s_[..., AVERAGED:-AVERAGED]
+    strength[inner] = np.where(np.abs(step) >= LEAST_STEP, clear, 0.0).clip(0)
+    sign[inner] = np.sign(step) * (best[..., 0] + 1)
+    return strength, sign
 
 
 def _agreed(

@@ -25,48 +25,46 @@ FIRST_STEP = 0.5  # of the strongest: the first step inwards as high as this is 
 LEAST_STEP = 8.0  # levels of Lab over two pixels: a step a person would see
 LEAST_SEEN = 0.2  # of the places; a side of which less is seen is not fitted
 PLACES = 96  # along each side
+AT_ONCE = 256  # sides sampled together; OpenCV maps no more than 32,767 columns
 CORNER_SHARE = 0.07  # of a side, kept clear of at its ends
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
-    """A fitted side in its own frame.
+@dataclass(frozen=True, slots=True, eq=False)
+class Sides:
+    """Fitted sides of rectangles, each in its own frame; arrays of shape (rectangles, 4).
 
     Parameters
     ----------
-    offset : float
+    offset : ndarray
         Raster px from the expected side at its middle, outwards.
-    slope : float
+    slope : ndarray
         Outward px per px along the side.
-    seen : float
-        Share of places at which there was an edge.
-    near : float
+    seen : ndarray
+        Share of places at which there was an edge; 0 where a side is left as it is.
+    near : ndarray
         Share of those that bear the line out.
     """
 
-    offset: float
-    slope: float
-    seen: float
-    near: float
+    offset: NDArray[Any]
+    slope: NDArray[Any]
+    seen: NDArray[Any]
+    near: NDArray[Any]
 
 
-NOT_SEEN = Side(0.0, 0.0, 0.0, 0.0)
-
-
-def fit_rectangle(
+def fit_rectangles(
     around: Surroundings,
     corners: NDArray[Any],
     reach_inches: float = REACH,
     held: Sequence[bool] = (False, False, False, False),
-) -> tuple[NDArray[Any], list[Side]]:
-    """Move the corners of a rectangle to its true edges.
+) -> tuple[NDArray[Any], Sides]:
+    """Move the corners of rectangles to their true edges.
 
     Parameters
     ----------
     around : Surroundings
         The raster.
     corners : ndarray
-        float, shape (4, 2), (x, y) in raster px, clockwise on the screen.
+        float, shape (rectangles, 4, 2), (x, y) in raster px, clockwise on the screen.
     reach_inches : float
         How far the edges are looked for at first.
     held : sequence of bool
@@ -74,50 +72,64 @@ def fit_rectangle(
 
     Returns
     -------
-    ndarray, list of Side
+    ndarray, Sides
         The corners moved, and how well each side was seen.
     """
     reach = max(3.0, reach_inches * around.px_per_inch)
-    corners = np.asarray(corners, np.float64)
-    sides: list[Side] = []
     coarse = STEP if around.shadowed else 2 * STEP
     for narrower, step in ((1.0, coarse), (0.6 * REACH / reach_inches, STEP)):
-        sides = _fit_sides(
-            around, corners, np.arange(reach * narrower, -reach * narrower - step / 2, -step), held
-        )
+        offsets = np.arange(reach * narrower, -reach * narrower - step / 2, -step)
+        sides = _fit_sides(around, corners, offsets, np.asarray(held))
         corners = _moved(corners, sides)
     return corners, sides
 
 
 def _fit_sides(
-    around: Surroundings, corners: NDArray[Any], offsets: NDArray[Any], held: Sequence[bool]
-) -> list[Side]:
-    """All four sides at once; profiles of shape (side, place, step)."""
-    following = np.roll(corners, -1, axis=0)
-    long = np.maximum(np.hypot(*(following - corners).T), 1e-6)
-    along = (following - corners) / long[:, None]
-    outward = np.stack([along[:, 1], -along[:, 0]], 1)
+    around: Surroundings, corners: NDArray[Any], offsets: NDArray[Any], held: NDArray[Any]
+) -> Sides:
+    """All sides at once; profiles of shape (side, place, step)."""
+    start, along, long = (part.reshape(-1, *part.shape[2:]) for part in _frames(corners))
     places = np.linspace(CORNER_SHARE, 1 - CORNER_SHARE, PLACES)[None] * long[:, None]
-    start = corners[:, None] + places[..., None] * along[:, None]
-    x = (start[..., :1] + offsets * outward[:, None, :1]).reshape(-1, len(offsets))
-    y = (start[..., 1:] + offsets * outward[:, None, 1:]).reshape(-1, len(offsets))
-    sampled = around.sample(x, y).reshape(4, PLACES, len(offsets))
-    profile = np.concatenate([cv2.blur(side, (1, 3)) for side in sampled])
+    profile = _profiles(around, start, along, places, offsets)
     measure = steps if around.shadowed else crossings
-    found, seen = (part.reshape(4, PLACES) for part in measure(profile, offsets, around.least_contrast))
+    found, seen = measure(profile.reshape(-1, len(offsets)), offsets, around.least_contrast)
+    found, seen = found.reshape(-1, PLACES), seen.reshape(-1, PLACES)
     u = places - long[:, None] / 2
     slope, offset = _robust_lines(u, found, seen)
     off = np.abs(found - (offset[:, None] + slope[:, None] * u))
     close = (off < max(0.6, NEAR_LINE * around.px_per_inch)) & seen
     count = seen.sum(axis=1)
-    return [
-        NOT_SEEN
-        if held[side] or long[side] < 4 or count[side] < LEAST_SEEN * PLACES
-        else Side(
-            float(offset[side]), float(slope[side]), count[side] / PLACES, close[side].sum() / count[side]
-        )
-        for side in range(4)
-    ]
+    fitted = ~np.tile(held, len(corners)) & (long >= 4) & (count >= LEAST_SEEN * PLACES)
+    near = close.sum(axis=1) / np.maximum(count, 1)
+    return Sides(
+        *(np.where(fitted, part, 0.0).reshape(-1, 4) for part in (offset, slope, count / PLACES, near))
+    )
+
+
+def _frames(corners: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any], NDArray[Any]]:
+    """Where each side begins, its direction, shapes (rectangles, 4, 2), and its length, (rectangles, 4)."""
+    sides = np.roll(corners, -1, axis=1) - corners
+    long = np.maximum(np.hypot(sides[..., 0], sides[..., 1]), 1e-6)
+    return corners, sides / long[..., None], long
+
+
+def _profiles(
+    around: Surroundings,
+    start: NDArray[Any],
+    along: NDArray[Any],
+    places: NDArray[Any],
+    offsets: NDArray[Any],
+) -> NDArray[Any]:
+    """Distance from the background across sides, evened out along each; float32, (side, place, step)."""
+    found = np.empty((len(start), PLACES, len(offsets)), np.float32)
+    for first in range(0, len(start), AT_ONCE):
+        some = slice(first, first + AT_ONCE)
+        base = start[some] + places.T[:, some, None] * along[some]
+        x = base[..., :1] + offsets * along[some, 1:]
+        y = base[..., 1:] - offsets * along[some, :1]
+        sampled = around.sample(x.reshape(PLACES, -1), y.reshape(PLACES, -1))
+        found[some] = cv2.blur(sampled, (1, 3)).reshape(x.shape).transpose(1, 0, 2)
+    return found
 
 
 def crossings(
@@ -222,22 +234,18 @@ def _middles(values: NDArray[Any], seen: NDArray[Any]) -> NDArray[Any]:
     return np.where(np.isfinite(middle), middle, 0.0)
 
 
-def _moved(corners: NDArray[Any], sides: list[Side]) -> NDArray[Any]:
-    lines = []
-    for index, side in enumerate(sides):
-        start, end = corners[index], corners[(index + 1) % 4]
-        long = max(float(np.hypot(*(end - start))), 1e-6)
-        along = (end - start) / long
-        outward = np.array([along[1], -along[0]])
-        through = (start + end) / 2 + outward * side.offset
-        lines.append((through, along + outward * side.slope))
-    return np.array([_meet(lines[index - 1], lines[index]) for index in range(4)])
+def _moved(corners: NDArray[Any], sides: Sides) -> NDArray[Any]:
+    start, along, _ = _frames(corners)
+    outward = np.stack([along[..., 1], -along[..., 0]], -1)
+    through = (start + np.roll(start, -1, axis=1)) / 2 + outward * sides.offset[..., None]
+    return _meetings(through, along + outward * sides.slope[..., None])
 
 
-def _meet(one: tuple[NDArray[Any], NDArray[Any]], other: tuple[NDArray[Any], NDArray[Any]]) -> NDArray[Any]:
-    (p, d), (q, e) = one, other
-    cross = d[0] * e[1] - d[1] * e[0]
-    if abs(cross) < 1e-9:
-        return np.asarray((p + q) / 2)
-    t = ((q[0] - p[0]) * e[1] - (q[1] - p[1]) * e[0]) / cross
-    return np.asarray(p + t * d)
+def _meetings(through: NDArray[Any], along: NDArray[Any]) -> NDArray[Any]:
+    """Where each line of a ring meets the one before it; both of shape (rings, lines, 2)."""
+    before, its_way = np.roll(through, 1, axis=1), np.roll(along, 1, axis=1)
+    apart = through - before
+    cross = its_way[..., 0] * along[..., 1] - its_way[..., 1] * along[..., 0]
+    parallel = np.abs(cross) < 1e-9
+    far = (apart[..., 0] * along[..., 1] - apart[..., 1] * along[..., 0]) / np.where(parallel, 1.0, cross)
+    return np.where(parallel[..., None], (before + through) / 2, before + far[..., None] * its_way)

@@ -5,14 +5,15 @@ Coordinates are raster pixels as in `kitprep.split.surroundings`.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from kitprep.split.borders import with_border
-from kitprep.split.edges import FAR_REACH, REACH, fit_rectangle, strongest_step
+from kitprep.split.borders import with_borders
+from kitprep.split.edges import FAR_REACH, REACH, Sides, fit_rectangles, strongest_step
 from kitprep.split.regions import Region
 from kitprep.split.surroundings import Surroundings
 from kitprep.split.traced import Traced, rectangle_of
@@ -20,6 +21,7 @@ from kitprep.split.traced import Traced, rectangle_of
 MOST_LEAN = 15.0  # degrees; a rectangle that leans more is a shape of its own
 LEAST_RECTANGULARITY = 0.93  # region over its least upright-ish rectangle
 CORNER = 0.10  # in; square looked at in each corner, to tell a rounded or clipped corner
+SEEN, LEAST_STRAIGHT, MOSTLY_STRAIGHT = 0.35, 0.75, 0.85  # shares of a side's places; seen, near the line
 FAINT_BORDER = 0.4  # sureness of an edge seen only in the middle value of a side
 LEAST_COVER = 0.7  # of a region; ripples round a narrow strip take up the rest
 BORDER_COVERS = 0.85  # of a strip along a side
@@ -27,35 +29,66 @@ BUMP = 0.06  # in; opened away from an edge before it is taken for straight
 SHADE_AT, SHADE_FALLS = (0.015, 0.045), 0.75  # in outwards; a shadow falls to less than this between them
 
 
-def trace_rectangle(region: Region, around: Surroundings, to_raster: tuple[float, float]) -> Traced | None:
+def trace_rectangles(
+    regions: Sequence[Region], around: Surroundings, to_raster: tuple[float, float]
+) -> list[Traced | None]:
+    """The exact rectangle of each region; None for what is none.
+
+    Parameters
+    ----------
+    regions : sequence of Region
+        In working pixels.
+    around : Surroundings
+        The raster.
+    to_raster : tuple of float
+        Raster pixels per working pixel, across and down.
+    """
     ppi = around.px_per_inch / to_raster[0]
-    corners = _least_rectangle(region, ppi)
-    if corners is None:
-        return None
+    traced: list[Traced | None] = [None] * len(regions)
+    expected = [_least_rectangle(region, ppi) for region in regions]
+    waiting = [index for index, corners in enumerate(expected) if corners is not None]
     for reach in (REACH, FAR_REACH):
-        fitted, sides = fit_rectangle(around, corners * to_raster, reach)
-        borne_out = [side.near for side in sides if side.seen > 0.35]
-        straight = len(borne_out) >= 3 and min(borne_out) >= 0.75 and sum(borne_out) >= 0.85 * len(borne_out)
-        at = fitted / to_raster
-        if (
-            straight
-            and _covers(at, region)
-            and _corners_filled(region, at, ppi)
-            and not (_has_border(region, at, ppi) and not _only_shade(around, fitted))
-        ):
-            sureness = min(side.seen for side in sides)
-            return _bordered(rectangle_of(fitted, around.pixels.shape[:2], sureness), around)
-    return None
+        if not waiting:
+            break
+        rectangles = np.array([expected[index] for index in waiting]) * to_raster
+        fitted, sides = fit_rectangles(around, rectangles, reach)
+        straight = _are_straight(sides)
+        for index, corners, seen, fits in zip(waiting, fitted, sides.seen, straight, strict=True):
+            if fits and _is_rectangle(regions[index], corners, around, to_raster):
+                traced[index] = rectangle_of(corners, around.pixels.shape[:2], float(seen.min()))
+        waiting = [index for index in waiting if traced[index] is None]
+    return _bordered(traced, around)
 
 
-def _bordered(traced: Traced, around: Surroundings) -> Traced:
-    """The rectangle with a border too faint to have been found as part of it, if it has one."""
-    if around.background is None or around.shadowed:
+def _are_straight(sides: Sides) -> NDArray[Any]:
+    """Which rectangles are borne out by three sides at least; bool, shape (rectangles,)."""
+    seen = sides.seen > SEEN
+    count = seen.sum(axis=1)
+    least = np.where(seen, sides.near, 1.0).min(axis=1)
+    usual = np.where(seen, sides.near, 0.0).sum(axis=1) / np.maximum(count, 1)
+    return (count >= 3) & (least >= LEAST_STRAIGHT) & (usual >= MOSTLY_STRAIGHT)
+
+
+def _is_rectangle(
+    region: Region, corners: NDArray[Any], around: Surroundings, to_raster: tuple[float, float]
+) -> bool:
+    ppi, at = around.px_per_inch / to_raster[0], corners / to_raster
+    if not _covers(at, region) or not _corners_filled(region, at, ppi):
+        return False
+    return not _has_border(region, at, ppi) or _only_shade(around, corners)
+
+
+def _bordered(traced: list[Traced | None], around: Surroundings) -> list[Traced | None]:
+    """The rectangles, each with a border too faint to have been found as part of it, if it has one."""
+    found = [index for index, one in enumerate(traced) if one is not None]
+    if around.background is None or around.shadowed or not found:
         return traced
-    grown = with_border(around, traced.points)
-    if grown is None:
-        return traced
-    return rectangle_of(grown, around.pixels.shape[:2], FAINT_BORDER)
+    grown = with_borders(around, np.array([one.points for one in traced if one is not None]))
+    bordered = list(traced)
+    for index, corners in zip(found, grown, strict=True):
+        if corners is not None:
+            bordered[index] = rectangle_of(corners, around.pixels.shape[:2], FAINT_BORDER)
+    return bordered
 
 
 def trace_held(region: Region, around: Surroundings, to_raster: tuple[float, float]) -> Traced:
@@ -72,7 +105,7 @@ def trace_held(region: Region, around: Surroundings, to_raster: tuple[float, flo
     )
     still = [held or rim for held, rim in zip(region.held, at_rim, strict=True)]
     if around.background is not None and not all(still):
-        corners, _ = fit_rectangle(around, corners, held=still)
+        corners = fit_rectangles(around, corners[None], held=still)[0][0]
     sideways = around.pixels.transpose(1, 0, 2)
     left, right, top, bottom = corners[0, 0], corners[1, 0], corners[0, 1], corners[2, 1]
     across, down = (round(top) + 4, round(bottom) - 4), (round(left) + 4, round(right) - 4)

@@ -115,7 +115,11 @@ def split_page(
     ground = _ground(page, hints)
     regions, notes = _regions(page, ground, hints)
     around = Surroundings(raster.pixels, ground.background, raster_ppi, ground.shadowed)
-    found = [_element(region, around, raster, page, ground) for region in regions]
+    outlines = trace(regions, around, page.to_raster)
+    found = [
+        _element(region, traced, around, raster, page, ground)
+        for region, traced in zip(regions, outlines, strict=True)
+    ]
     if not (hints.rows or hints.columns):
         found = _without_enclosed(found)
     if known_boxes and not hints.whole:
@@ -224,8 +228,9 @@ def _whole_page(page: Working) -> Region:
 # ------------------------------------------------------------------ the elements
 
 
-def _element(region: Region, around: Surroundings, raster: Raster, page: Working, ground: _Ground) -> Element:
-    traced = trace(region, around, page.to_raster)
+def _element(
+    region: Region, traced: Traced, around: Surroundings, raster: Raster, page: Working, ground: _Ground
+) -> Element:
     looks = looks_of(region, traced, page, around.px_per_inch)
     box = _page_box(traced, raster)
     upright = traced.rectangular and traced.angle_deg == 0

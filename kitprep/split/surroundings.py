@@ -56,6 +56,12 @@ class Surroundings:
         rgb = _remap(self.pixels[..., :3], np.asarray(x - 0.5, np.float32), np.asarray(y - 0.5, np.float32))
         return cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB).astype(np.float32)
 
+    def colours_and_distance(self, x: NDArray[Any], y: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
+        """Lab as OpenCV scales it, uint8, and its distance from the background, float32, at places."""
+        rgb = _remap(self.pixels[..., :3], np.asarray(x - 0.5, np.float32), np.asarray(y - 0.5, np.float32))
+        lab = cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB)
+        return lab, self._distance(rgb, x, y, self.background) if self.background else self.sample(x, y)
+
     def within(self, left: int, top: int, right: int, bottom: int) -> NDArray[Any]:
         """Distance from the background in a box; float32, shape (bottom - top, right - left)."""
         part = self.pixels[top:bottom, left:right]

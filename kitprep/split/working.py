@@ -18,7 +18,7 @@ from kitprep.pages import PagePpi, Raster
 
 WORKING_PPI = 100.0
 MOST_WORKING_PIXELS = 2_500_000
-SMOOTH_FROM = 0.9  # reduced to less than this, pixels must be averaged; above, two of them are enough
+SMOOTH_FROM = 0.6  # reduced to less than this, pixels must be averaged; above, two of them are enough
 SOLID_ALPHA = 128  # an element's pixel is one that is at least half opaque
 
 
