@@ -45,6 +45,7 @@ def imported(report: ImportReport) -> Json:
         "maker": report.kit.maker,
         "terms": bool(report.kit.terms),
         "known": report.known,
+        "changed": list(report.changed),
         "pages": [
             {**page_answer(report.kit.slug, page), "warnings": by_page.get(page.name, [])}
             for page in report.kit.pages

@@ -17,6 +17,7 @@ family                 meaning
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Self
 
 
 class KitprepError(Exception):
@@ -37,6 +38,11 @@ class KitprepError(Exception):
 
     def __str__(self) -> str:
         return f"{self.what}; {self.next_step}."
+
+    def at(self, where: str) -> Self:
+        """The same error with the place it was met, such as a line of a make-list, in front."""
+        self.what = f"{where}: {self.what}"
+        return self
 
 
 class WrongUse(KitprepError):
@@ -443,7 +449,10 @@ class ShelfDamaged(ShelfProblem):
     """A file of the shelf's own cannot be read."""
 
     def __init__(
-        self, path: str, how: str, next_step: str = "mend that file, or import the kit again"
+        self,
+        path: str,
+        how: str,
+        next_step: str = "mend that file, or delete the kit's folder and import the kit again",
     ) -> None:
         super().__init__(f"'{path}' on the shelf is damaged ({how})", next_step)
 

@@ -297,6 +297,7 @@ _WAY = re.compile(r"\s*(wide|width|w|tall|high|height|h)\.?$", re.IGNORECASE)
 _WIDE = re.compile(r"\s*(?:wide|width|w)\.?$", re.IGNORECASE)
 _TALL = re.compile(r"\s*(?:tall|high|height|h)\.?$", re.IGNORECASE)
 _BY = re.compile(r"\s*(?:x|×|by|\*)\s*", re.IGNORECASE)
+LEAST_SIDE = Length(EMU_PER_INCH // 32)  # under a millimetre nothing is cut; common sense, no source
 MAX_LENGTH = Length(1_000 * EMU_PER_INCH)  # a slip of the pen, not a paper; keeps sums printable
 
 
@@ -361,6 +362,8 @@ def read_wanted_size(text: str, unit: Unit = Unit.INCH) -> WantedSize:
         raise BadSize(text) from None
     if any(side is not None and side <= ZERO for side in (wanted.width, wanted.height)):
         raise BadSize(text, "has a side that is not above zero")
+    if any(side is not None and side < LEAST_SIDE for side in (wanted.width, wanted.height)):
+        raise BadSize(text, "has a side under 1/32 in")
     return wanted
 
 

@@ -13,6 +13,7 @@ from kitprep.jobs.findings import (
     Enlarged,
     Finding,
     LowMargin,
+    MarksLeftOut,
     NothingFound,
     PageNoted,
     PrintsSoft,
@@ -73,6 +74,8 @@ def listed(words: Iterable[str], most: int = 6) -> str:
         all_words = [*all_words[: most - 1], f"{len(all_words) - most + 1} more"]
     if len(all_words) < 2:
         return "".join(all_words)
+    if any("," in word for word in all_words):  # a list of names that have commas of their own
+        return f"{'; '.join(all_words[:-1])} and {all_words[-1]}"
     return f"{', '.join(all_words[:-1])} and {all_words[-1]}"
 
 
@@ -104,7 +107,7 @@ def _bad_page(finding: BadPage) -> str:
 
 def _terms(finding: TermsNotRecorded) -> str:
     return (
-        f"The terms of use of {finding.about} are not recorded; look at where you bought it, "
+        f"The terms of use of {finding.name} are not recorded; look at where you bought it, "
         "and keep them with --terms."
     )
 
@@ -152,6 +155,17 @@ def _low_margin(finding: LowMargin) -> str:
     )
 
 
+def _marks_left_out(finding: MarksLeftOut) -> str:
+    missing = []
+    if finding.folds:
+        missing.append(f"the fold marks of {listed(finding.folds)}")
+    if finding.unlabelled:
+        missing.append(f"a label for {listed(finding.unlabelled)}")
+    if finding.cuts:
+        missing.append(f"the ticks of {count(finding.cuts, 'cut')}")
+    return f"Sheet {finding.sheet} has no room for {listed(missing)}; the cut guide (--guide) has them."
+
+
 def _reproduction(finding: Reproduction) -> str:
     return f"{listed(finding.names)}: {REPRODUCTION_CAUTION}"
 
@@ -167,6 +181,7 @@ _CODES: dict[type[Finding], str] = {
     Stretched: "stretched",
     BleedMade: "no-bleed-source",
     LowMargin: "low-margin",
+    MarksLeftOut: "no-room",
     Reproduction: "reproduction",
 }
 _SENTENCES: dict[type[Finding], Callable[[Any], str]] = {
@@ -181,6 +196,7 @@ _SENTENCES: dict[type[Finding], Callable[[Any], str]] = {
     Stretched: _stretched,
     BleedMade: _bleed,
     LowMargin: _low_margin,
+    MarksLeftOut: _marks_left_out,
     Reproduction: _reproduction,
 }
 
@@ -262,7 +278,7 @@ def resized(done: Resized) -> str:
     """What ``resize`` wrote."""
     across, down = done.size_px
     return (
-        f"{done.checked.id} is {done.size.text(done.checked.unit)} in {done.path}: "
+        f"{done.checked.id} at {done.size.text(done.checked.unit)} is written to {done.path}: "
         f"{across} x {down} pixels at {done.ppi[0]:.0f} to the inch, {done.checked.detail.grade.value}."
     )
 

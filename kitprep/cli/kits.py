@@ -50,12 +50,14 @@ def import_(
     """
 
     from kitprep import answers
-    from kitprep.jobs.finding import Wish, draw_contact_sheet, find_elements
+    from kitprep.jobs.finding import Wish, draw_contact_sheet, find_elements, refuse_picture
     from kitprep.jobs.importing import ImportOptions, import_kit
 
     screen, shelf = Screen(as_json), read.given(ctx).shelf
     if ppi is not None and not 1 <= ppi <= 4800:
         raise BadOption("--ppi", f"{ppi:g}", "pixels per inch from 1 to 4800")
+    if picture is not None:
+        refuse_picture(picture, overwrite=overwrite)
     options = ImportOptions(
         name=name,
         maker=maker,
@@ -117,7 +119,9 @@ def elements(
     kit: Annotated[str | None, typer.Option(help="Only of this kit.")] = None,
     kind: Annotated[str | None, typer.Option(help="Only of this kind: paper, tag, stamp ...")] = None,
     wider_than: Annotated[str | None, typer.Option(help="Only those wider than this on their page.")] = None,
-    crisp_at: Annotated[str | None, typer.Option(help="Only those that print crisp at this size.")] = None,
+    crisp_at: Annotated[
+        str | None, typer.Option(help="Only those crisp at this size by their pixels.")
+    ] = None,
     picture: Annotated[Path | None, typer.Option(help="Draw a contact sheet: .png, .pdf or .html.")] = None,
     overwrite: Overwrite = False,
     as_json: AsJson = False,
@@ -187,7 +191,8 @@ def _show_import(screen: Screen, report: ImportReport) -> None:
 
     kit = report.kit
     if report.known:
-        screen.say(f"This kit is on the shelf already, as {kit.slug}; nothing was changed.")
+        changed = wording.listed(report.changed) or "nothing was changed"
+        screen.say(f"This kit is on the shelf already, as {kit.slug}; {changed}.")
     rows = [
         (
             page.name,

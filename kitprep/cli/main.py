@@ -25,6 +25,11 @@ def main() -> int:
     except KitprepError as error:
         sys.stderr.write(f"kitprep: {error}\n")
         return exit_code(error)
+    except SystemExit as stop:
+        # The command framework turns Ctrl-C into this code itself.
+        if stop.code == STOPPED:
+            sys.stderr.write("kitprep: stopped; nothing was left half-written.\n")
+        raise
     except KeyboardInterrupt:
         sys.stderr.write("kitprep: stopped; nothing was left half-written.\n")
         return STOPPED

@@ -11,12 +11,12 @@ from kitprep.cli import given as read
 from kitprep.cli.console import ProgressBar, Screen
 from kitprep.cli.exits import WARNED
 from kitprep.cli.kits import AsJson, Overwrite
-from kitprep.errors import BadOption
+from kitprep.errors import BadOption, CannotCombine
 
 if TYPE_CHECKING:
     from kitprep.jobs.sheets import SheetReport
 
-Strict = Annotated[bool, typer.Option("--strict", help="Exit with 5 if something was warned of.")]
+Strict = Annotated[bool, typer.Option("--strict", help="Exit with 5 if a warning can be mended.")]
 HowFit = Annotated[str, typer.Option("--fit", help="inside, cover or stretch.")]
 Focus = Annotated[str | None, typer.Option(help="What to keep in view when covering, as shares: 0.5,0.4.")]
 
@@ -127,7 +127,9 @@ def sheet(
     gap: Annotated[str | None, typer.Option(help="Least distance between two pieces.")] = None,
     bleed: Annotated[str | None, typer.Option(help="Picture beyond the cut, on every side.")] = None,
     cut: Annotated[str | None, typer.Option(help="trimmer or scissors.")] = None,
-    trimmer_length: Annotated[str | None, typer.Option(help="The longest cut of the trimmer.")] = None,
+    trimmer_length: Annotated[
+        str | None, typer.Option(help="Longest cut of the trimmer; else 12 in.")
+    ] = None,
     fill: Annotated[list[str] | None, typer.Option(help="A piece to fill what is left over with.")] = None,
     effort: Annotated[float | None, typer.Option(help="Seconds to look for fewer sheets, a paper.")] = None,
     keep_pixels: Annotated[
@@ -150,7 +152,8 @@ def sheet(
 
     screen = Screen(as_json)
     if (makelist is None) == (not piece):
-        raise BadOption("what to make", "nothing or both", "either a make-list or --piece 'ID, SIZE, COPIES'")
+        given = "nothing is asked for" if makelist is None else "a make-list and --piece are both given"
+        raise CannotCombine(given, "give either a make-list or --piece 'ID, SIZE, COPIES'")
     if effort is not None and not 0 < effort <= 3600:
         raise BadOption("--effort", f"{effort:g}", "seconds above 0, at most 3600")
     options = SheetOptions(

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from kitprep.detail.grades import Detail, Grade, check
+from kitprep.errors import NotFound, WrongUse
 from kitprep.files.shelf import ElementRef, Shelf, shelf_folder
 from kitprep.jobs.findings import AssumedPpi, Finding, PrintsSoft, Stretched
 from kitprep.jobs.pixels import PageReader
@@ -109,16 +111,38 @@ def check_make_list(
 
     wanted = [piece for piece in read_makelist(path).pieces if piece.element]
     here = Shelf(shelf_folder(shelf))
-    return check_pieces(here, wanted, PageReader(here), progress)
+    return check_pieces(here, wanted, PageReader(here), progress, path.name)
 
 
 def check_pieces(
-    shelf: Shelf, wanted: Sequence[WantedPiece], reader: PageReader, progress: Progress = SILENT
+    shelf: Shelf,
+    wanted: Sequence[WantedPiece],
+    reader: PageReader,
+    progress: Progress = SILENT,
+    makelist: str = "",
 ) -> tuple[Checked, ...]:
-    """Check pieces; the pixels of each page are read once, however many of its elements are asked for."""
-    refs = [shelf.find(piece.element) for piece in wanted]
+    """Check pieces; the pixels of each page are read once, however many of its elements are asked for.
+
+    `makelist` is the name of the list that the pieces stand in, for errors that name its line.
+    """
+    refs = []
+    for piece in wanted:
+        with _naming_the_line(piece, makelist):
+            refs.append(shelf.find(piece.element))
     shares = measured_shares(refs, reader, progress)
-    return tuple(grade_piece(ref, piece, shares[ref.id]) for ref, piece in zip(refs, wanted, strict=True))
+    checked = []
+    for ref, piece in zip(refs, wanted, strict=True):
+        with _naming_the_line(piece, makelist):
+            checked.append(grade_piece(ref, piece, shares[ref.id]))
+    return tuple(checked)
+
+
+@contextmanager
+def _naming_the_line(piece: WantedPiece, makelist: str) -> Iterator[None]:
+    try:
+        yield
+    except (NotFound, WrongUse) as error:
+        raise (error.at(f"{makelist}, line {piece.line}") if makelist and piece.line else error) from None
 
 
 def measured_shares(

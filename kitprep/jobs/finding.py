@@ -8,12 +8,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitprep.detail.grades import ONE_ARCMINUTE, largest_size
+from kitprep.errors import BadOption, MissingFile, OutputExists
 from kitprep.files.shelf import ElementSummary, KitSummary, Shelf, shelf_folder
 from kitprep.lengths import EMU_PER_INCH, Length, Size, WantedSize
 from kitprep.pages import Kind, Kit
 
 if TYPE_CHECKING:
     from kitprep.files.pictures import ContactCard
+
+
+CONTACT_SHEET_ENDINGS = (".png", ".pdf", ".html")
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +112,16 @@ def draw_contact_sheet(
         path=path,
         overwrite=overwrite,
     )
+
+
+def refuse_picture(path: Path, *, overwrite: bool = False) -> None:
+    """Refuse beforehand a contact sheet that could not be written; errors as `draw_contact_sheet`."""
+    if path.suffix.lower() not in CONTACT_SHEET_ENDINGS:
+        raise BadOption("--picture", path.name, f"a name that ends in {', '.join(CONTACT_SHEET_ENDINGS)}")
+    if not path.absolute().parent.is_dir():
+        raise MissingFile(str(path.parent))
+    if path.exists() and not overwrite:
+        raise OutputExists(str(path))
 
 
 def _answers(summary: ElementSummary, wish: Wish) -> bool:

@@ -41,6 +41,8 @@ class AssumedPpi(Finding):
 class TermsNotRecorded(Finding):
     """A kit without terms of use."""
 
+    name: str
+
 
 @dataclass(frozen=True, slots=True)
 class NothingFound(Finding):
@@ -126,11 +128,33 @@ class LowMargin(Finding):
 
 
 @dataclass(frozen=True, slots=True)
+class MarksLeftOut(Finding):
+    """Marks that found no room on a sheet; the cut guide has them.
+
+    Parameters
+    ----------
+    sheet : int
+        The sheet's number.
+    folds : tuple of str
+        Pieces whose fold lines are not marked.
+    unlabelled : tuple of str
+        Pieces without a label.
+    cuts : int
+        How many cuts have no tick.
+    """
+
+    sheet: int
+    folds: tuple[str, ...]
+    unlabelled: tuple[str, ...]
+    cuts: int
+
+
+@dataclass(frozen=True, slots=True)
 class Reproduction(Finding):
     """Pieces that look like stamps, for the caution that goes with them."""
 
     names: tuple[str, ...]
 
 
-CAUTIONS = (TermsNotRecorded, Reproduction, BleedMade)
+CAUTIONS = (TermsNotRecorded, Reproduction, BleedMade, MarksLeftOut)
 """Findings that no setting can mend: told, but not what `--strict` fails on."""

@@ -25,8 +25,9 @@ from kitprep.lengths import Size
 from kitprep.pages import Kind, Kit, Original, Page, PpiSource
 
 if TYPE_CHECKING:
-    from kitprep.files.kit import FoundPages, PageSource
+    from kitprep.files.kit import FoundPages, PageSource, Unpacked
     from kitprep.files.kit import Original as Bought
+    from kitprep.files.shelf import Shelf
 
 WORKING_PPI = 150.0
 """Pages are looked at reduced to this: half of the usual 300, which a JPEG decoder gives for less."""
@@ -70,7 +71,9 @@ class ImportReport:
     kit : Kit
         As it lies on the shelf.
     known : bool
-        Whether the same bytes had been imported before; nothing was changed then.
+        Whether the same bytes had been imported before; its elements are then as they were.
+    changed : tuple of str
+        What was changed of a kit that was known, in words.
     findings : tuple of Finding
         About the kit and its pages.
     """
@@ -78,6 +81,7 @@ class ImportReport:
     kit: Kit
     known: bool
     findings: tuple[Finding, ...]
+    changed: tuple[str, ...] = ()
 
     @property
     def bad_pages(self) -> tuple[BadPage, ...]:
@@ -129,7 +133,7 @@ def import_kit(
         unpacked = unpack(sources, staged / "originals")
         known = here.same_kit(tuple(_as_bought(original) for original in unpacked.originals))
         if known is not None:
-            return ImportReport(known, True, ())
+            return _again(here, known, staged / "originals", unpacked, options)
         found, password = _find_pages(unpacked.originals, options, ask_password)
         if not found.pages:
             raise found.problems[0] if found.problems else NoPages(_named(sources))
@@ -147,9 +151,58 @@ def import_kit(
             terms_file="" if options.terms else unpacked.terms_file,
         )
         added = here.add(kit, staged)
-    problems = [BadPage(problem.what, problem) for problem in found.problems]
+    problems = [BadPage(_file_of(problem), problem) for problem in found.problems]
     findings = [dataclasses.replace(note, about=f"{added.kit.slug}/{note.about}") for note in findings]
     return ImportReport(added.kit, added.was_there, (*problems, *findings, *_kit_findings(added.kit)))
+
+
+def _again(
+    shelf: Shelf, kit: Kit, originals: Path, unpacked: Unpacked, options: ImportOptions
+) -> ImportReport:
+    """The same bytes once more: what was lost is put back, and what is said of the kit now is kept."""
+    changed = [f"{file} is put back" for file in shelf.restore_originals(kit, originals)]
+    new = dataclasses.replace(
+        kit,
+        name=options.name or kit.name,
+        maker=options.maker or kit.maker,
+        terms=options.terms or kit.terms,
+        terms_file="" if options.terms else kit.terms_file,
+        pages=_with_ppi(kit, unpacked.originals, options),
+    )
+    if new != kit:
+        changed += [
+            f"its {fact} is changed" for fact in ("name", "maker") if getattr(new, fact) != getattr(kit, fact)
+        ]
+        changed += ["its terms of use are changed"] if new.terms != kit.terms else []
+        changed += ["its resolution is changed"] if new.pages != kit.pages else []
+        kit = shelf.change_facts(new)
+    if options.whole:
+        for page in kit.pages:
+            _make_whole(shelf, kit, page)
+        changed.append("its pages are whole")
+        kit = shelf.kit(kit.slug)
+    return ImportReport(kit, True, tuple(_kit_findings(kit)), tuple(changed))
+
+
+def _with_ppi(kit: Kit, originals: Sequence[Bought], options: ImportOptions) -> tuple[Page, ...]:
+    if options.ppi is None and options.page_size is None:
+        return kit.pages
+    options = dataclasses.replace(options, password=options.password or kit.password or None)
+    found, _ = _find_pages(originals, options, _nobody_to_ask)
+    sha = {original.name: original.sha256 for original in originals}
+    new = {(sha[source.file], source.frame): source.look(1, WORKING_PPI).page.ppi for source in found.pages}
+    known = {original.file: original.sha256 for original in kit.originals}
+    return tuple(
+        dataclasses.replace(page, ppi=new.get((known[page.file], page.frame), page.ppi)) for page in kit.pages
+    )
+
+
+def _make_whole(shelf: Shelf, kit: Kit, page: Page) -> None:
+    from kitprep.jobs.pixels import reduced_page
+    from kitprep.split import SplitHints, split_page
+
+    (whole,) = split_page(reduced_page(shelf, kit, page), page.ppi, SplitHints(whole=True)).elements
+    shelf.replace_elements(kit.slug, page.number, [dataclasses.replace(whole, number=page.next_number)])
 
 
 def _find_pages(
@@ -161,7 +214,11 @@ def _find_pages(
     asked = PageOptions(page_size=options.page_size, ppi=options.ppi, password=options.password)
     found = find_pages(originals, asked)
     locked = next((problem for problem in found.problems if isinstance(problem, LockedFile)), None)
-    if locked is None or options.password is not None:
+    if locked is not None and options.password is not None:
+        wrong = LockedFile(locked.name, "give another password: this one does not open it")
+        problems = tuple(wrong if problem is locked else problem for problem in found.problems)
+        return dataclasses.replace(found, problems=problems), options.password
+    if locked is None:
         return found, options.password or ""
     password = ask_password(locked.name) or ""
     if not password:
@@ -223,7 +280,7 @@ def _read_page(source: PageSource, number: int, cache: Path, whole: bool) -> tup
 def _kit_findings(kit: Kit) -> list[Finding]:
     findings: list[Finding] = []
     if not kit.terms:
-        findings.append(TermsNotRecorded(kit.name))
+        findings.append(TermsNotRecorded(kit.slug, kit.name))
     stamps = [
         f"{page.name}-{element.number:02d}"
         for page in kit.pages
@@ -231,8 +288,13 @@ def _kit_findings(kit: Kit) -> list[Finding]:
         if element.kind is Kind.STAMP
     ]
     if stamps:
-        findings.append(Reproduction(kit.name, tuple(stamps)))
+        findings.append(Reproduction(kit.slug, tuple(stamps)))
     return findings
+
+
+def _file_of(problem: UnusableFile) -> str:
+    """The file that a problem is about, where it names one."""
+    return str(getattr(problem, "name", "")) or problem.what
 
 
 def _as_bought(original: Bought) -> Original:

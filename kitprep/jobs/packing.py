@@ -15,7 +15,7 @@ import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from kitprep.errors import NoSuchElement
+from kitprep.errors import BadOption
 from kitprep.jobs.planning import PlannedPiece, PlannedPieces
 from kitprep.jobs.progress import SILENT, Progress
 from kitprep.lengths import Length, inches
@@ -128,8 +128,8 @@ def pack_papers(
     ------
     WontFit, MarginsLeaveNothing, TooManyPieces, TrimmerTooShort, BadOption
         If it cannot be done as asked.
-    NoSuchElement
-        If a piece to fill with is not on the list.
+    BadOption
+        Also if a piece to fill with is not on the list.
     """
     pieces = planned.pieces
     fill = _fillers(pieces, options.fill)
@@ -264,7 +264,7 @@ def _fillers(pieces: tuple[PlannedPiece, ...], names: tuple[str, ...]) -> frozen
             if name == piece.wanted.label or (piece.id is not None and f"/{piece.id}".endswith(f"/{name}"))
         }
         if not found:
-            raise NoSuchElement(name, [piece.name for piece in pieces][:3])
+            raise BadOption("--fill", name, "the label or the element of a piece that is asked for too")
         chosen |= found
     return frozenset(chosen)
 

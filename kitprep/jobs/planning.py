@@ -118,6 +118,7 @@ def plan_pieces(
     bleed: Length,
     keep_pixels: bool = False,
     progress: Progress = SILENT,
+    makelist: str = "",
 ) -> PlannedPieces:
     """Find, fit, check and prepare the pieces of a job.
 
@@ -133,6 +134,8 @@ def plan_pieces(
         Whether pictures of over 720 pixels per inch keep all of them.
     progress : Progress
         Told of each piece.
+    makelist : str
+        The name of the list they stand in, for errors that name its line.
 
     Raises
     ------
@@ -143,7 +146,9 @@ def plan_pieces(
 
     pictured = [piece for piece in wanted if piece.element]
     reader = PageReader(shelf)
-    checked = dict(zip(map(id, pictured), check_pieces(shelf, pictured, reader, progress), strict=True))
+    checked = dict(
+        zip(map(id, pictured), check_pieces(shelf, pictured, reader, progress, makelist), strict=True)
+    )
     planned: dict[int, PlannedPiece] = {}
     progress.start("Preparing pictures", len(wanted))
     for index, piece in sorted(enumerate(wanted), key=lambda entry: _page_of(checked.get(id(entry[1])))):

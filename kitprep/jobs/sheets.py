@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kitprep.errors import BadOption, NothingToPrint, OutputExists
+from kitprep.errors import BadOption, MissingFile, NoSuchPrinter, NothingToPrint, OutputExists
 from kitprep.files.makelist import MakeList, piece_from_text, read_makelist
 from kitprep.files.shelf import Printer, Shelf, shelf_folder
-from kitprep.jobs.findings import BleedMade, Finding, LowMargin, Reproduction
+from kitprep.jobs.findings import BleedMade, Finding, LowMargin, MarksLeftOut, Reproduction
 from kitprep.jobs.packing import MadeSheets, PackOptions, pack_papers
 from kitprep.jobs.planning import PlannedPiece, PlannedPieces, plan_pieces
 from kitprep.jobs.progress import SILENT, Progress
@@ -19,6 +19,7 @@ from kitprep.pack.packing import CutMode
 from kitprep.pages import Kind
 from kitprep.papers import Margins, Paper
 from kitprep.piece.artwork import BleedSource
+from kitprep.sheet import LineKind, Sheet
 
 if TYPE_CHECKING:
     from kitprep.files.pdf import PrinterCorrection
@@ -167,12 +168,13 @@ def make_sheets(
     """
     from kitprep.files.pdf import write_guide, write_preview, write_sheets
 
-    _refuse_existing(files)
+    _refuse_files(files)
     here = Shelf(shelf_folder(shelf))
-    wanted = _with_options(_make_list(source), options)
-    printer = here.printers.get(wanted.printer) if wanted.printer else None
+    makelist = source.name if isinstance(source, Path) else ""
+    wanted = _with_options(_make_list(source), options, makelist)
+    printer = _printer(here, wanted, options, makelist)
     given = wanted.margins or (printer.margins if printer else None)
-    planned = plan_pieces(here, wanted.pieces, wanted.bleed, options.keep_pixels, progress)
+    planned = plan_pieces(here, wanted.pieces, wanted.bleed, options.keep_pixels, progress, makelist)
     papers = pack_papers(
         planned,
         PackOptions(
@@ -217,10 +219,30 @@ def make_sheets(
     )
 
 
-def _refuse_existing(files: SheetFiles) -> None:
+def _left_out(sheet: Sheet) -> MarksLeftOut | None:
+    ticks = sum(line.kind in (LineKind.FOLD_TICK, LineKind.FOLD) for line in sheet.lines)
+    scored = [piece for piece in sheet.pieces if piece.scores]
+    folds = tuple(piece.name for piece in scored) if not ticks else ()
+    unlabelled = tuple(sheet.pieces[index].name for index in sheet.unlabelled)
+    if not (folds or unlabelled or sheet.unmarked_cuts):
+        return None
+    return MarksLeftOut(f"sheet {sheet.number}", sheet.number, folds, unlabelled, len(sheet.unmarked_cuts))
+
+
+def _refuse_files(files: SheetFiles) -> None:
     """Refuse before the work is done what the writers would refuse after it."""
-    named = [path for path in (files.pdf, files.guide, files.preview) if path is not None]
+    endings = (
+        ("-o", files.pdf, ".pdf"),
+        ("--guide", files.guide, ".pdf"),
+        ("--preview", files.preview, ".png"),
+    )
+    named = [path for _, path, _ in endings if path is not None]
+    for option, path, ending in endings:
+        if path is not None and path.suffix.lower() != ending:
+            raise BadOption(option, path.name, f"a name that ends in {ending}")
     for path in named:
+        if not path.absolute().parent.is_dir():
+            raise MissingFile(str(path.parent))
         if path.exists() and not files.overwrite:
             raise OutputExists(str(path))
     if len({path.absolute() for path in named}) < len(named):
@@ -235,9 +257,9 @@ def _make_list(source: Path | MakeList | Sequence[str]) -> MakeList:
     return MakeList(pieces=tuple(piece_from_text(text) for text in source))
 
 
-def _with_options(wanted: MakeList, options: SheetOptions) -> MakeList:
+def _with_options(wanted: MakeList, options: SheetOptions, makelist: str) -> MakeList:
     if not wanted.pieces:
-        raise NothingToPrint(wanted.title or "the make-list")
+        raise NothingToPrint(makelist or wanted.title or "the make-list")
     margins = wanted.margins
     if options.margins is not None or options.printer is not None:
         margins = options.margins
@@ -251,6 +273,15 @@ def _with_options(wanted: MakeList, options: SheetOptions) -> MakeList:
         cut=options.cut or wanted.cut,
         trimmer=options.trimmer or wanted.trimmer,
     )
+
+
+def _printer(shelf: Shelf, wanted: MakeList, options: SheetOptions, makelist: str) -> Printer | None:
+    if not wanted.printer:
+        return None
+    try:
+        return shelf.printers.get(wanted.printer)
+    except NoSuchPrinter as error:
+        raise (error.at(makelist) if makelist and options.printer is None else error) from None
 
 
 def _correction(printer: Printer | None) -> PrinterCorrection:
@@ -270,18 +301,19 @@ def _findings(
         least = min(given.left, given.top, given.right, given.bottom)
         if least < LOW_MARGIN:
             found.append(LowMargin(", ".join(sorted(printed)), least, unit))
-    made = tuple(
-        piece.name
-        for piece in planned.pieces
-        if piece.artwork is not None and piece.artwork.sources & MADE_BLEED
-    )
+    made = [
+        piece for piece in planned.pieces if piece.artwork is not None and piece.artwork.sources & MADE_BLEED
+    ]
     if made:
-        found.append(BleedMade(made[0], made))
+        found.append(BleedMade(made[0].id or "", tuple(piece.name for piece in made)))
+    found += [
+        finding for made in papers for sheet in made.sheets if (finding := _left_out(sheet)) is not None
+    ]
     stamps = tuple(
-        piece.name
+        piece
         for piece in planned.pieces
         if piece.checked is not None and piece.checked.ref.element.kind is Kind.STAMP
     )
     if stamps:
-        found.append(Reproduction(stamps[0], stamps))
+        found.append(Reproduction(stamps[0].id or "", tuple(piece.name for piece in stamps)))
     return found

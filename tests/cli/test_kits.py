@@ -185,3 +185,42 @@ def test_the_password_is_asked_for_where_somebody_can_answer(shelf: Path, tmp_pa
 
     report = import_kit([path], shelf=shelf, ask_password=answer)
     assert (asked, len(report.kit.pages)) == (["locked.pdf"], 1)
+
+
+def test_what_is_said_when_importing_again_is_kept(kit: Path, run: Run, tmp_path: Path) -> None:
+    folder = str(tmp_path / "Dusk Row")
+    again = run(
+        "import", folder, "--maker", "Thornless Press", "--terms", "For gifts.", "--ppi", "200", "--json"
+    ).json
+    assert (again["known"], again["maker"], again["kit"]) == (True, "Thornless Press", "dusk-row")
+    assert (again["pages"][0]["ppi"], again["pages"][0]["ppi_from"]) == ([200, 200], "given")
+    assert again["pages"][0]["elements"][0]["size"] == pytest.approx([6, 7.5], abs=0.03)
+    assert run("import", folder, "--whole", "--json").json["pages"][0]["elements"][0]["box_px"] == [
+        0,
+        0,
+        2550,
+        3300,
+    ]
+    assert run("undo").code == 0
+    assert len(run("elements", "--json").json) == 4
+
+
+def test_importing_again_puts_back_an_original_that_was_lost_or_altered(
+    kit: Path, run: Run, tmp_path: Path
+) -> None:
+    original = kit / "kits" / "dusk-row" / "originals" / "page-1.jpg"
+    original.chmod(0o644)
+    original.write_bytes(b"gone")
+    refused = run("resize", "p01-02", "--size", "1 in wide", "-o", str(tmp_path / "a.png"))
+    assert (refused.code, "import the kit again" in refused.err) == (3, True)
+    assert "page-1.jpg is put back" in run("import", str(tmp_path / "Dusk Row")).out
+    assert run("resize", "p01-02", "--size", "1 in wide", "-o", str(tmp_path / "a.png")).code == 0
+
+
+def test_a_contact_sheet_that_cannot_be_written_is_refused_before_the_import(
+    shelf: Path, run: Run, tmp_path: Path
+) -> None:
+    source = str(draw_kit_page(tmp_path / "moths.jpg"))
+    assert run("import", source, "--picture", "contact.gif").code == 2
+    assert run("import", source, "--picture", "nowhere/contact.png").code == 3
+    assert run("kits", "--json").json["kits"] == []

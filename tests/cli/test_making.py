@@ -160,7 +160,7 @@ def test_strict_fails_on_a_soft_piece_and_not_on_cautions(kit: Path, run: Run, t
         (("--piece", "p01-01, 1 x 1, 1", "--paper", "napkin"), 2, "napkin"),
         (("--piece", "p01-01, 1 x 1, 1", "--printer", "attic"), 4, "attic"),
         (("--piece", "p01-01, 1 x 1, 1", "--cut", "teeth"), 2, "trimmer"),
-        (("--piece", "p01-01, 1 x 1, 1", "--fill", "moon"), 4, "moon"),
+        (("--piece", "p01-01, 1 x 1, 1", "--fill", "moon"), 2, "moon"),
         ((), 2, "make-list"),
     ],
 )
@@ -239,3 +239,44 @@ def test_a_printer_lends_its_margins_and_its_correction(kit: Path, run: Run, tmp
     assert run("printer", "measured", "attic", "--true", "6", "--across", "6", "--down", "6").code == 4
     assert run("printer", "remove", "kitchen").code == 0
     assert run("printer", "list", "--json").json == []
+
+
+@pytest.mark.parametrize("element", ["dusk-row/p01-77", "nokit/p01-01"])
+def test_an_element_that_does_not_exist_is_named_with_its_line(
+    makelist: Path, run: Run, element: str
+) -> None:
+    makelist.write_text(MAKELIST.replace("dusk-row/p01-02", element), encoding="utf-8")
+    ran = run("sheet", str(makelist))
+    line = MAKELIST.split("\n").index('element = "dusk-row/p01-02"') + 1
+    assert ran.code == 4
+    assert f"supper.toml, line {line}: " in ran.err
+    assert run("check", str(makelist)).code == 4
+
+
+@pytest.mark.parametrize(
+    "words,code",
+    [
+        (("-o", "s.txt"), 2),
+        (("-o", "nowhere/s.pdf"), 3),
+        (("-o", "s.pdf", "--preview", "s.jpg"), 2),
+        (("-o", "s.pdf", "--preview", "nowhere/s.png"), 3),
+        (("-o", "s.pdf", "--guide", "s.pdf"), 2),
+    ],
+)
+def test_no_file_is_written_where_one_of_them_could_not_be(
+    kit: Path, run: Run, tmp_path: Path, words: tuple[str, ...], code: int
+) -> None:
+    before = set(tmp_path.iterdir())
+    assert run("sheet", "--piece", "p01-02, 1 in wide, 1", *words).code == code
+    assert set(tmp_path.iterdir()) == before
+
+
+def test_a_size_too_small_to_cut_is_refused(kit: Path, run: Run) -> None:
+    assert run("sheet", "--piece", "p01-02, 0.005 in wide, 3").code == 2
+
+
+def test_what_finds_no_room_on_a_sheet_is_said(kit: Path, run: Run, tmp_path: Path) -> None:
+    words = ("sheet", "--piece", "p01-01, 8 x 10 1/2, 1", "--margin", "1/4 in", "--bleed", "0", "--json")
+    answer = run(*words, "-o", str(tmp_path / "s.pdf"))
+    assert answer.code == 0
+    assert "no-room" in [warning["code"] for warning in answer.json["warnings"]]

@@ -20,7 +20,7 @@ from kitprep.files.makelist import (
     remove_piece,
     write_makelist,
 )
-from kitprep.lengths import ZERO, Length, Unit, WantedSize, inches, mm, read_wanted_size
+from kitprep.lengths import LEAST_SIDE, ZERO, Length, Unit, WantedSize, inches, mm, read_wanted_size
 from kitprep.pack.packing import CutMode
 from kitprep.papers import A4, LETTER, PAPERS, SQUARE_12, Margins, Paper, find_paper
 from kitprep.piece.wanted import Fit, WantedPiece
@@ -270,10 +270,11 @@ papers = st.one_of(
     st.sampled_from(PAPERS),
     st.sampled_from(["letter landscape", "A4 landscape"]).map(find_paper),
 )
+sides = st.integers(LEAST_SIDE.emu, inches("40").emu).map(Length)
 sizes = st.one_of(
-    st.builds(WantedSize, lengths, lengths, units),
-    st.builds(WantedSize, lengths, st.none(), units),
-    st.builds(WantedSize, st.none(), lengths, units),
+    st.builds(WantedSize, sides, sides, units),
+    st.builds(WantedSize, sides, st.none(), units),
+    st.builds(WantedSize, st.none(), sides, units),
 )
 shares = st.integers(0, 1_000_000).map(lambda number: number / 1_000_000)
 

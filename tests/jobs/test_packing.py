@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from kitprep.errors import NoSuchElement
+from kitprep.errors import BadOption
 from kitprep.files.shelf import Shelf
 from kitprep.jobs.packing import DEFAULT_MARGINS, MadeSheets, PackOptions, pack_papers
 from kitprep.jobs.planning import plan_pieces
@@ -75,5 +75,5 @@ def test_every_sheet_with_margins_has_its_check_lines(tmp_path: Path) -> None:
 
 
 def test_a_piece_to_fill_with_that_is_not_on_the_list_is_refused_by_name(tmp_path: Path) -> None:
-    with pytest.raises(NoSuchElement, match="moon"):
+    with pytest.raises(BadOption, match="moon"):
         packed(tmp_path, blank("3", "3"), fill=("moon",))

@@ -45,7 +45,7 @@ def test_a_sentence_of_the_page_never_names_the_command_line(cause: type[Kitprep
 
 
 @pytest.mark.parametrize(
-    "finding", [AssumedPpi("p01", 300.0), NothingFound("p01"), TermsNotRecorded("Orchard")]
+    "finding", [AssumedPpi("p01", 300.0), NothingFound("p01"), TermsNotRecorded("orchard", "Orchard")]
 )
 def test_a_warning_of_the_page_never_names_the_command_line(finding: AssumedPpi) -> None:
     text = words.warning(finding)["text"]

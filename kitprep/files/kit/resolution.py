@@ -26,7 +26,8 @@ SNAP_PPI = 0.05  # 11811 pixels per metre mean 300 per inch, not 299.9994
 
 KNOWN_PAGES = (LETTER, A4, SQUARE_12)
 PROPORTION_TOLERANCE = 0.005  # letter and A4 differ by 0.09
-DEDUCED_PPI = (150.0, 1_200.0)  # a page of a kit that is meant to be printed
+DEDUCED_PPI = (72.0, 1_200.0)  # a page with a known paper's proportions, even if it is a coarse one
+DEDUCED_SQUARE_PPI = 150.0  # small squares are more often single pieces than coarse 12 x 12 in papers
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,8 @@ def page_ppi(
             return PagePpi(_snapped(across), _snapped(down), PpiSource.FILE)
     for paper in KNOWN_PAGES:
         ppi = _ppi_on(size_px, paper.size)
-        if _has_proportions(size_px, paper.size) and DEDUCED_PPI[0] <= ppi <= DEDUCED_PPI[1]:
+        least = DEDUCED_SQUARE_PPI if paper is SQUARE_12 else DEDUCED_PPI[0]
+        if _has_proportions(size_px, paper.size) and least <= ppi <= DEDUCED_PPI[1]:
             return PagePpi(ppi, ppi, PpiSource.PAGE_SIZE)
     return PagePpi(ASSUMED_PPI, ASSUMED_PPI, PpiSource.ASSUMED)
 

@@ -18,7 +18,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from kitprep.errors import CannotWrite
-from kitprep.files.replace import cannot_write, is_fault_of_place
+from kitprep.files.replace import cannot_write, is_fault_of_place, replacing
 from kitprep.files.shelf.lock import open_lock, release, try_lock, write_lock
 from kitprep.pages import Original
 
@@ -94,6 +94,25 @@ def settle(folder: Path, place: Path) -> None:
             path.chmod(path.stat().st_mode & ~_WRITABLE)
         place.parent.mkdir(exist_ok=True)
         folder.rename(place)
+    except OSError as error:
+        raise cannot_write(place, error) from error
+
+
+def put_back(source: Path, place: Path) -> None:
+    """Copy an original to its place on the shelf again, whole and read-only.
+
+    Raises
+    ------
+    CannotWrite
+        If it cannot be written.
+    """
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        if place.exists():
+            place.chmod(stat.S_IWUSR | stat.S_IRUSR)
+        with replacing(place, overwrite=True) as out:
+            shutil.copyfile(source, out)
+        place.chmod(place.stat().st_mode & ~_WRITABLE)
     except OSError as error:
         raise cannot_write(place, error) from error
 

@@ -280,7 +280,60 @@ class Shelf:
             arriving.settle(staged, self._kit_folder(slug))
         return Added(self.kit(slug), was_there=False)
 
+    def restore_originals(self, kit: Kit, folder: Path) -> tuple[str, ...]:
+        """Put back originals that are gone or altered, from the same bytes in another folder.
+
+        Parameters
+        ----------
+        kit : Kit
+            Whose originals.
+        folder : Path
+            Holds the bought files again, under whatever names.
+
+        Returns
+        -------
+        tuple of str
+            The originals that were put back.
+
+        Raises
+        ------
+        CannotWrite, ShelfBusy
+            If the shelf cannot be written to or is in use.
+        """
+        again = {original.sha256: folder / original.file for original in arriving.describe_originals(folder)}
+        restored = []
+        with write_lock(self.folder):
+            for original in kit.originals:
+                try:
+                    self.verified_original(kit, original.file)
+                except OriginalChanged:
+                    if original.sha256 in again:
+                        place = self._kit_folder(kit.slug) / "originals" / original.file
+                        arriving.put_back(again[original.sha256], place)
+                        restored.append(original.file)
+        return tuple(restored)
+
     # -------------------------------------------------------------- correcting
+
+    def change_facts(self, kit: Kit) -> Kit:
+        """Keep another name, maker, terms, password or page resolutions of a kit; its elements stay.
+
+        Parameters
+        ----------
+        kit : Kit
+            As `kit` gave it, with other facts. Its file is written anew, comments in it are lost.
+
+        Raises
+        ------
+        NoSuchKit, CannotWrite, ShelfBusy
+            If it is not there, or the shelf cannot be written to or is in use.
+        """
+        with write_lock(self.folder):
+            now = {page.number: page for page in self.kit(kit.slug).pages}
+            pages = tuple(replace(now[page.number], ppi=page.ppi) for page in kit.pages)
+            content = _sound(kit_text(replace(kit, pages=pages)), kit.slug)
+            write_bytes(self._kit_folder(kit.slug) / "kit.toml", content, overwrite=True)
+        return self.kit(kit.slug)
 
     def replace_elements(self, slug: str, page_number: int, elements: Sequence[Element]) -> Page:
         """Give a page other elements, in a way that `undo` takes back.
