@@ -177,9 +177,10 @@ def sheets(report: SheetReport) -> Json:
                 "id": piece.id,
                 "size": size(piece.trim),
                 "copies": piece.wanted.copies,
+                "placed": report.placed(index),
                 "grade": piece.grade or None,
             }
-            for piece in report.pieces
+            for index, piece in enumerate(report.pieces)
         ],
         "warnings": [warning(finding) for finding in report.findings],
     }

@@ -163,7 +163,10 @@ def _marks_left_out(finding: MarksLeftOut) -> str:
         missing.append(f"a label for {listed(finding.unlabelled)}")
     if finding.cuts:
         missing.append(f"the ticks of {count(finding.cuts, 'cut')}")
-    return f"Sheet {finding.sheet} has no room for {listed(missing)}; the cut guide (--guide) has them."
+    guide = "; the cut guide (--guide) has them" if missing else ""
+    if finding.check_lines:
+        missing.append("the check lines, so measure a piece instead")
+    return f"Sheet {finding.sheet} has no room for {listed(missing)}{guide}."
 
 
 def _reproduction(finding: Reproduction) -> str:
@@ -284,8 +287,9 @@ def resized(done: Resized) -> str:
 
 
 def piece_row(piece: PlannedPiece, report: SheetReport) -> tuple[str, ...]:
-    """A piece's row under `PIECE_HEADINGS`."""
-    copies = str(piece.wanted.copies)
+    """A piece's row under `PIECE_HEADINGS`; ``1 + 50`` where copies were added to fill."""
+    more = report.placed(report.pieces.index(piece)) - piece.wanted.copies
+    copies = f"{piece.wanted.copies} + {more}" if more else str(piece.wanted.copies)
     return (piece.name, piece.trim.text(report.unit), copies, piece.id or "blank", piece.grade)
 
 

@@ -34,8 +34,7 @@ def main() -> int:
         sys.stdout.reconfigure(errors="replace")
     python = ready(RUNTIME)
     started = time.monotonic()
-    shutil.rmtree(RESULT, ignore_errors=True)
-    RESULT.mkdir()
+    _clear(RESULT)
     bought = _as_sold()
     files = {
         name: str(RESULT / name)
@@ -47,7 +46,7 @@ def main() -> int:
         print(f"\n$ kitprep {shown.replace(str(ROOT), '.')}", flush=True)
         command = [str(python), "-m", "kitprep", "--shelf", str(SHELF), *words]
         done = subprocess.run(
-            command, cwd=ROOT, stdout=subprocess.PIPE, text=True, encoding="utf-8", check=False
+            command, cwd=ROOT, env=UTF8, stdout=subprocess.PIPE, text=True, encoding="utf-8", check=False
         )
         if done.returncode != expect:
             raise SystemExit(f"That should have ended with {expect}, and ended with {done.returncode}.")
@@ -62,6 +61,15 @@ def main() -> int:
     answer = json.loads(kitprep("sheet", str(KIT / "harvest-supper-card.toml"), *outputs, "--json"))
     _summary(answer, time.monotonic() - started)
     return 0
+
+
+def _clear(folder: Path) -> None:
+    """Make a folder empty; originals on a shelf are read-only, which Windows minds."""
+    for path in folder.rglob("*"):
+        if path.is_file():
+            path.chmod(0o600)
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir(exist_ok=True)
 
 
 def _as_sold() -> Path:

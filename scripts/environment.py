@@ -8,6 +8,7 @@ costs nothing.
 from __future__ import annotations
 
 import hashlib
+import locale
 import os
 import shutil
 import subprocess
@@ -45,7 +46,13 @@ def ready(lock: str) -> Path:
     if not _works(python):
         print("Making the environment .venv ...", flush=True)
         shutil.rmtree(folder, ignore_errors=True)
-        venv.create(folder, with_pip=True)
+        try:
+            venv.create(folder, with_pip=True)
+        except (OSError, subprocess.CalledProcessError) as error:
+            raise SystemExit(
+                f"The environment .venv could not be made ({error}); "
+                "on some systems the package python3-venv has to be installed first."
+            ) from None
     done = stamps.read_text(encoding="utf-8").split() if stamps.exists() else []
     if wanted not in done:
         print(f"Installing the locked packages of {lock} (once) ...", flush=True)
@@ -65,7 +72,7 @@ def _works(python: Path) -> bool:
         return False
     try:
         probe = subprocess.run([python, "-c", "import pip"], capture_output=True, check=False, timeout=60)
-    except OSError:
+    except (OSError, subprocess.TimeoutExpired):
         return False
     return probe.returncode == 0
 
@@ -83,4 +90,6 @@ def _install(python: Path, lock: Path) -> None:
         text=True,
         check=True,
     )
-    (Path(where.stdout.strip()) / "kitprep-project.pth").write_text(f"{ROOT}\n", encoding="utf-8")
+    # Python reads path files in the system's encoding before 3.13, in UTF-8 since.
+    encoding = "utf-8" if sys.version_info >= (3, 13) else locale.getpreferredencoding(False)
+    (Path(where.stdout.strip()) / "kitprep-project.pth").write_text(f"{ROOT}\n", encoding=encoding)

@@ -26,6 +26,7 @@ SAMPLE_FIELDS = {
     "folds": ("card base",),
     "unlabelled": (),
     "cuts": 3,
+    "check_lines": True,
     "names": ("stamp, moth", "stamp, bee"),
     "name": "beekeeper",
     "size": Size(inches("2"), inches("3")),

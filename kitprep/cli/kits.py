@@ -12,11 +12,13 @@ import typer
 from kitprep.cli import given as read
 from kitprep.cli.console import ProgressBar, Screen
 from kitprep.cli.exits import WARNED
-from kitprep.errors import BadOption, MissingFile
+from kitprep.errors import BadOption, CannotRead, MissingFile
 
 if TYPE_CHECKING:
     from kitprep.jobs.importing import ImportReport
 
+LONGEST_NAME = 240
+"""A longer text is no name of a file on any common system, so it is the terms themselves."""
 AsJson = Annotated[bool, typer.Option("--json", help="Answer with one JSON document.")]
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace files that are there already.")]
 
@@ -104,7 +106,7 @@ def kits(ctx: typer.Context, as_json: AsJson = False) -> None:
     ]
     if rows:
         screen.table(("kit", "name", "maker", "pages", "elements", "terms"), rows, right=(3, 4))
-    else:
+    elif not listed.problems:
         screen.say("There is no kit on the shelf yet; bring one in with 'kitprep import'.")
     for slug, problem in listed.problems.items():
         screen.note(f"kit {slug} cannot be read: {problem}")
@@ -132,7 +134,7 @@ def elements(
     """
 
     from kitprep import answers, wording
-    from kitprep.jobs.finding import Wish, draw_contact_sheet, find_elements
+    from kitprep.jobs.finding import Wish, draw_contact_sheet, find_elements, list_kits
     from kitprep.lengths import read_wanted_size
 
     screen, shelf = Screen(as_json), read.given(ctx).shelf
@@ -158,6 +160,8 @@ def elements(
     if rows:
         screen.table(("element", "kind", "size on its page", "ppi", "", "words"), rows, right=(3,))
     screen.say(f"{wording.count(len(found), 'element')}.")
+    for slug, problem in list_kits(shelf=shelf).problems.items():
+        screen.note(f"kit {slug} cannot be read: {problem}")
     if picture is not None:
         draw_contact_sheet(found, picture, overwrite=overwrite, shelf=shelf)
         screen.say(f"Contact sheet: {picture}")
@@ -176,11 +180,15 @@ def _terms(text: str) -> str:
     if not text:
         return ""
     path = Path(text)
-    try:
-        if len(text) < 1024 and "\n" not in text and path.is_file():
+    if len(text) > LONGEST_NAME or "\n" in text:
+        return text
+    if path.is_file():
+        try:
             return path.read_text("utf-8")
-    except UnicodeDecodeError:
-        raise BadOption("--terms", text, "a text file in UTF-8") from None
+        except UnicodeDecodeError:
+            raise BadOption("--terms", text, "a text file in UTF-8") from None
+        except OSError as error:
+            raise CannotRead(text, (error.strerror or str(error)).lower()) from error
     if path.suffix.lower() in (".txt", ".md"):
         raise MissingFile(text)
     return text

@@ -141,12 +141,15 @@ class MarksLeftOut(Finding):
         Pieces without a label.
     cuts : int
         How many cuts have no tick.
+    check_lines : bool
+        Whether the check lines are missing.
     """
 
     sheet: int
     folds: tuple[str, ...]
     unlabelled: tuple[str, ...]
     cuts: int
+    check_lines: bool
 
 
 @dataclass(frozen=True, slots=True)

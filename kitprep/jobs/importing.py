@@ -169,19 +169,41 @@ def _again(
         terms_file="" if options.terms else kit.terms_file,
         pages=_with_ppi(kit, unpacked.originals, options),
     )
+    late, findings = _late_pages(shelf, new, unpacked.originals, options)
+    if late:
+        new = dataclasses.replace(new, pages=(*new.pages, *late), password=options.password or kit.password)
+        changed.append(f"{len(late)} more of its pages came in")
     if new != kit:
         changed += [
             f"its {fact} is changed" for fact in ("name", "maker") if getattr(new, fact) != getattr(kit, fact)
         ]
         changed += ["its terms of use are changed"] if new.terms != kit.terms else []
-        changed += ["its resolution is changed"] if new.pages != kit.pages else []
+        changed += ["its resolution is changed"] if new.pages[: len(kit.pages)] != kit.pages else []
         kit = shelf.change_facts(new)
     if options.whole:
         for page in kit.pages:
             _make_whole(shelf, kit, page)
         changed.append("its pages are whole")
         kit = shelf.kit(kit.slug)
-    return ImportReport(kit, True, tuple(_kit_findings(kit)), tuple(changed))
+    return ImportReport(kit, True, (*findings, *_kit_findings(kit)), tuple(changed))
+
+
+def _late_pages(
+    shelf: Shelf, kit: Kit, originals: Sequence[Bought], options: ImportOptions
+) -> tuple[list[Page], list[Finding]]:
+    """Pages that a password opens now and that were left out before."""
+    if options.password is None:
+        return [], []
+    found, _ = _find_pages(originals, options, _nobody_to_ask)
+    sha = {original.name: original.sha256 for original in originals}
+    file = {original.sha256: original.file for original in kit.originals}
+    have = {(page.file, page.frame) for page in kit.pages}
+    late = [source for source in found.pages if (file[sha[source.file]], source.frame) not in have]
+    if not late:
+        return [], [BadPage(_file_of(problem), problem) for problem in found.problems]
+    first = max(page.number for page in kit.pages) + 1
+    pages, findings = _read_pages(late, shelf.cache_folder(kit.slug), options.whole, SILENT, first)
+    return [dataclasses.replace(page, file=file[sha[page.file]]) for page in pages], findings
 
 
 def _with_ppi(kit: Kit, originals: Sequence[Bought], options: ImportOptions) -> tuple[Page, ...]:
@@ -227,9 +249,12 @@ def _find_pages(
 
 
 def _read_pages(
-    sources: Sequence[PageSource], cache: Path, whole: bool, progress: Progress
+    sources: Sequence[PageSource], cache: Path, whole: bool, progress: Progress, first: int = 1
 ) -> tuple[list[Page], list[Finding]]:
-    """Read and split all pages side by side; decoding and OpenCV let other threads run."""
+    """Read and split all pages side by side; decoding and OpenCV let other threads run.
+
+    The pages are numbered from `first`.
+    """
     from concurrent.futures import ThreadPoolExecutor
 
     from kitprep.files.reduced import renumber_reduced
@@ -240,7 +265,8 @@ def _read_pages(
     workers = min(os.cpu_count() or 1, len(sources), 4)
     with ThreadPoolExecutor(workers) as pool:
         jobs = [
-            pool.submit(_read_page, source, number, cache, whole) for number, source in enumerate(sources, 1)
+            pool.submit(_read_page, source, number, cache, whole)
+            for number, source in enumerate(sources, first)
         ]
         for source, job in zip(sources, jobs, strict=True):
             try:
@@ -249,7 +275,7 @@ def _read_pages(
                 findings.append(BadPage(source.file, error))
             else:
                 # A page that was left out leaves no gap in the numbers.
-                pages.append(dataclasses.replace(page, number=len(pages) + 1))
+                pages.append(dataclasses.replace(page, number=len(pages) + first))
                 renumber_reduced(cache, page, pages[-1])
                 findings += [dataclasses.replace(note, about=pages[-1].name) for note in notes]
             progress.step(source.file)
@@ -302,4 +328,6 @@ def _as_bought(original: Bought) -> Original:
 
 
 def _named(sources: Sequence[Path]) -> str:
-    return sources[0].name if len(sources) == 1 else f"{sources[0].name} and {len(sources) - 1} more"
+    # A name that is not UTF-8 on disk has signs in it that no text file can hold.
+    first = sources[0].name.encode("utf-8", "replace").decode("utf-8")
+    return first if len(sources) == 1 else f"{first} and {len(sources) - 1} more"

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from kitprep.errors import CannotCombine, OutsidePage
+from kitprep.errors import CannotCombine, NoSuchElement, OutsidePage
 from kitprep.files.shelf import ElementRef, PageRef, Shelf, shelf_folder
 from kitprep.lengths import Length
 from kitprep.pages import Element, Kind, Page, PagePpi, PixelBox
@@ -233,11 +233,25 @@ def _slugs(shelf: Shelf, kit: str | None) -> list[str]:
 
 
 def _change(shelf: Shelf, ref: PageRef, added: list[Element], removed: list[Element]) -> Mended:
+    """Correct the page as it is at the moment of writing, which another kitprep may have corrected too."""
     gone = {element.number for element in removed}
-    kept = [element for element in ref.page.elements if element.number not in gone]
-    elements = _ordered([*kept, *added])
-    page = shelf.replace_elements(ref.kit.slug, ref.page.number, elements)
-    return Mended(ref.id, page, tuple(added), tuple(removed))
+    numbered: list[Element] = []
+
+    def change(page: Page) -> tuple[Element, ...]:
+        if missing := gone - {element.number for element in page.elements}:
+            raise NoSuchElement(f"{ref.id}-{min(missing):02d}")
+        number = page.next_number
+        for element in added:
+            if element.number in gone:
+                numbered.append(element)
+            else:
+                numbered.append(dataclasses.replace(element, number=number))
+                number += 1
+        kept = [element for element in page.elements if element.number not in gone]
+        return _ordered([*kept, *numbered])
+
+    page = shelf.correct_page(ref.kit.slug, ref.page.number, change)
+    return Mended(ref.id, page, tuple(numbered), tuple(removed))
 
 
 def _ordered(elements: set[Element] | list[Element]) -> tuple[Element, ...]:

@@ -202,6 +202,7 @@ def _pack(
         PackItem(piece.name, piece.trim, piece.wanted.copies, piece.bleed, piece.wanted.may_turn)
         for piece in chosen
     ]
+    deadline = _deadline(options.seconds)
     fillers = tuple(place for place, index in enumerate(batch.pieces) if index in fill)
 
     def packed(margins: Margins) -> Packing:
@@ -211,7 +212,7 @@ def _pack(
             margins,
             gap=options.gap,
             mode=options.cut,
-            deadline=_deadline(options.seconds),
+            deadline=deadline,
             trimmer_length=options.trimmer or TRIMMER_LENGTH,
             fill=fillers,
             mark_room=MARK_LENGTH,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kitprep.errors import BadOption, MissingFile, NoSuchPrinter, NothingToPrint, OutputExists
+from kitprep.errors import BadOption, CannotWrite, MissingFile, NoSuchPrinter, NothingToPrint, OutputExists
 from kitprep.files.makelist import MakeList, piece_from_text, read_makelist
 from kitprep.files.shelf import Printer, Shelf, shelf_folder
 from kitprep.jobs.findings import BleedMade, Finding, LowMargin, MarksLeftOut, Reproduction
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from kitprep.files.pdf import PrinterCorrection
 
 MADE_BLEED = frozenset({BleedSource.MIRROR, BleedSource.GROWN})
+LONGEST_NAME = 240  # of a file; common systems hold 255 bytes
 LOW_MARGIN = inches("1/8")  # less than this and many printers cut off; common practice, no published source
 
 
@@ -121,10 +122,24 @@ class SheetReport:
         """How many sheets there are."""
         return sum(len(made.packing.sheets) for made in self.papers)
 
+    def placed(self, piece: int) -> int:
+        """How many of a piece, by its index, lie on the sheets: its copies, and more where it fills."""
+        return sum(
+            made.pieces[place.item] == piece
+            for made in self.papers
+            for sheet in made.packing.sheets
+            for place in sheet.placements
+        )
+
     @property
     def bound(self) -> int:
         """No packing needs fewer sheets than this."""
-        return sum(made.packing.bound for made in self.papers)
+        # Blanks on sheets of their own may find room on other sheets of the same paper, so batches of one
+        # paper do not add up to a bound; the largest of them is one.
+        bounds: dict[Paper, int] = {}
+        for made in self.papers:
+            bounds[made.paper] = max(bounds.get(made.paper, 0), made.packing.bound)
+        return sum(bounds.values())
 
     @property
     def proved(self) -> bool:
@@ -224,9 +239,12 @@ def _left_out(sheet: Sheet) -> MarksLeftOut | None:
     scored = [piece for piece in sheet.pieces if piece.scores]
     folds = tuple(piece.name for piece in scored) if not ticks else ()
     unlabelled = tuple(sheet.pieces[index].name for index in sheet.unlabelled)
-    if not (folds or unlabelled or sheet.unmarked_cuts):
+    no_check_lines = not sheet.has_check_lines and not sheet.plan_only
+    if not (folds or unlabelled or sheet.unmarked_cuts or no_check_lines):
         return None
-    return MarksLeftOut(f"sheet {sheet.number}", sheet.number, folds, unlabelled, len(sheet.unmarked_cuts))
+    return MarksLeftOut(
+        f"sheet {sheet.number}", sheet.number, folds, unlabelled, len(sheet.unmarked_cuts), no_check_lines
+    )
 
 
 def _refuse_files(files: SheetFiles) -> None:
@@ -243,6 +261,8 @@ def _refuse_files(files: SheetFiles) -> None:
     for path in named:
         if not path.absolute().parent.is_dir():
             raise MissingFile(str(path.parent))
+        if len(path.name) > LONGEST_NAME:
+            raise CannotWrite(path.name, "its name is too long", "give a shorter one")
         if path.exists() and not files.overwrite:
             raise OutputExists(str(path))
     if len({path.absolute() for path in named}) < len(named):

@@ -224,3 +224,22 @@ def test_a_contact_sheet_that_cannot_be_written_is_refused_before_the_import(
     assert run("import", source, "--picture", "contact.gif").code == 2
     assert run("import", source, "--picture", "nowhere/contact.png").code == 3
     assert run("kits", "--json").json["kits"] == []
+
+
+def test_a_page_locked_at_first_comes_in_with_its_password_later(
+    shelf: Path, run: Run, tmp_path: Path
+) -> None:
+    folder = tmp_path / "mixed"
+    folder.mkdir()
+    draw_kit_page(folder / "a.jpg")
+    locked_pdf(folder / "b.pdf", draw_kit_page(tmp_path / "moths.jpg"))
+    first = run("import", str(folder), "--json")
+    assert (first.code, [page["page"] for page in first.json["pages"]]) == (5, ["p01"])
+    later = run("import", str(folder), "--password", "orchard", "--json")
+    assert (later.code, [page["page"] for page in later.json["pages"]]) == (0, ["p01", "p02"])
+    assert run("resize", "p02-02", "--size", "1 in wide", "-o", str(tmp_path / "a.png")).code == 0
+
+
+def test_terms_longer_than_any_file_name_are_taken_as_they_are(shelf: Path, run: Run, tmp_path: Path) -> None:
+    source = str(draw_kit_page(tmp_path / "moths.jpg"))
+    assert run("import", source, "--terms", "For your own cards. " * 30, "--json").json["terms"] is True

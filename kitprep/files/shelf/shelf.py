@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -316,7 +316,7 @@ class Shelf:
     # -------------------------------------------------------------- correcting
 
     def change_facts(self, kit: Kit) -> Kit:
-        """Keep another name, maker, terms, password or page resolutions of a kit; its elements stay.
+        """Keep another name, maker, terms, password, page resolutions or further pages; elements stay.
 
         Parameters
         ----------
@@ -330,7 +330,7 @@ class Shelf:
         """
         with write_lock(self.folder):
             now = {page.number: page for page in self.kit(kit.slug).pages}
-            pages = tuple(replace(now[page.number], ppi=page.ppi) for page in kit.pages)
+            pages = tuple(replace(now.get(page.number, page), ppi=page.ppi) for page in kit.pages)
             content = _sound(kit_text(replace(kit, pages=pages)), kit.slug)
             write_bytes(self._kit_folder(kit.slug) / "kit.toml", content, overwrite=True)
         return self.kit(kit.slug)
@@ -360,9 +360,17 @@ class Shelf:
         CannotWrite, ShelfBusy, ShelfDamaged
             If the shelf cannot be written to, is in use, or the kit cannot be read.
         """
+        return self.correct_page(slug, page_number, lambda _: elements)
+
+    def correct_page(self, slug: str, page_number: int, change: Callable[[Page], Sequence[Element]]) -> Page:
+        """Give a page the elements that `change` makes of those it has, with no other writer in between.
+
+        Parameters and errors as `replace_elements`; what `change` raises passes through, and the page
+        stays as it was.
+        """
         with write_lock(self.folder):
             page = self._page(slug, page_number)
-            new = replace(page, elements=tuple(elements), numbers_used=page.next_number - 1)
+            new = replace(page, elements=tuple(change(page)), numbers_used=page.next_number - 1)
             self._correct(slug, new, keep=page)
         return self._page(slug, page_number)
 
@@ -399,11 +407,11 @@ class Shelf:
         try:
             kept = None if keep is None else history.record(folder, keep)
             write_bytes(path, content, overwrite=True)
-        except OSError as error:
-            raise cannot_write(path, error) from error
-        except BaseException:
+        except BaseException as error:
             if kept is not None:
-                kept.unlink()
+                kept.unlink()  # a correction that was not made cannot be taken back
+            if isinstance(error, OSError):
+                raise cannot_write(path, error) from error
             raise
 
     # ---------------------------------------------------------------- inside
