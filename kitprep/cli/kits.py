@@ -220,6 +220,6 @@ def _show_import(screen: Screen, report: ImportReport) -> None:
         f"{wording.count(len(kit.pages), 'page')}, {wording.count(total, 'element')}, on the shelf as {kit.slug}."
     )
     if kit.password:
-        screen.say("The password is kept with the kit, so that its pages can be printed later.")
+        screen.say("The password is kept with the kit, readable, so that its pages can be printed later.")
     screen.say(f"Terms of use: {'kept with the kit' if kit.terms else 'not recorded'}.")
     screen.warnings(report.findings)
