@@ -17,6 +17,7 @@ Floats = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 
 DEEPEST_SOFT_PX = 4  # a soft edge deeper than this is drawn so
+RIM_PX = 2  # an anti-aliased edge reaches no farther out
 CLEAN_SHARE = 0.95  # of the greatest difference from the page near the edge: reached, a ring is unmixed
 HUE_CLEAN_SHARE = 0.97
 HUE_TELLS = 12.0  # code values: less difference in hue between page and cut-out is not repaired
@@ -34,7 +35,7 @@ def core_of(colours: Floats, solid: Mask) -> tuple[Mask, Mask]:
     Parameters
     ----------
     colours : ndarray
-        float32, shape (rows, cols, 3), or (rows, cols, 4) premultiplied; 0 to 255.
+        float32, shape (rows, cols, 3), 0 to 255.
     solid : ndarray
         bool, shape (rows, cols): the cut-out.
 
@@ -48,8 +49,6 @@ def core_of(colours: Floats, solid: Mask) -> tuple[Mask, Mask]:
     difference = colours - page_colour(colours, solid)
     soft = _soft_depth(_means(np.sqrt(np.square(difference).sum(axis=2)), rings), CLEAN_SHARE)
     core = _deeper(solid, rings, soft)
-    if colours.shape[2] == 4:
-        return core, core
     brightness = difference @ LUMA
     hues = _means(np.sqrt(np.square(difference - brightness[..., None]).sum(axis=2)), rings)
     tinted = _soft_depth(hues, HUE_CLEAN_SHARE)
@@ -58,6 +57,27 @@ def core_of(colours: Floats, solid: Mask) -> tuple[Mask, Mask]:
     if tinted <= soft or hues[tinted] < HUE_TELLS or min(levels) < SAME_LEVEL * max(levels):
         return core, core
     return core, _deeper(solid, rings, tinted)
+
+
+def core_by_alpha(alpha: NDArray[Any], whole: Mask) -> Mask:
+    """The pixels deeper inside an outline than its soft edge, on a page with alpha.
+
+    Colour is not asked: a dark contour around a light figure is as opaque as the figure.
+
+    Parameters
+    ----------
+    alpha : ndarray
+        0 to 255, shape (rows, cols).
+    whole : ndarray
+        bool, shape (rows, cols): inside the outline, openings included.
+
+    Returns
+    -------
+    ndarray
+        bool, shape (rows, cols).
+    """
+    rings = _rings(distance_to(~whole))
+    return _deeper(whole, rings, _soft_depth(_means(alpha, rings), CLEAN_SHARE)) if rings else whole
 
 
 def _rings(depth: Floats) -> list[Mask]:

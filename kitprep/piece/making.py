@@ -18,10 +18,11 @@ from kitprep.pages import Affine, Element, Outline, Page, PixelBox, Point
 from kitprep.piece.artwork import Artwork, BleedSource, MadePicture
 from kitprep.piece.edges import Read, soft_edges
 from kitprep.piece.fitting import Fitting
-from kitprep.piece.growing import Shape, coverage, grow
+from kitprep.piece.growing import coverage, grow
 from kitprep.piece.mirroring import mirrored_patches
 from kitprep.piece.rendering import render_piece
 from kitprep.piece.resampling import resize
+from kitprep.piece.shape import Shape
 
 MOST_PPI = 720.0  # no printer resolves more: the native grid of inkjets, common practice, no published source
 REDUCED_PPI = 600.0

@@ -8,6 +8,7 @@ from io import BytesIO
 from pathlib import Path
 
 import numpy as np
+import pymupdf
 import pypdfium2
 import pytest
 from hypothesis import given, settings
@@ -17,12 +18,13 @@ from PIL import Image, ImageCms
 from skimage import data as photographs
 
 from kitprep.errors import BadOption, MissingFile, OutputExists
+from kitprep.files.kit import Original, find_pages
 from kitprep.files.pictures import ContactCard, write_contact_sheet, write_picture
 from kitprep.files.pictures.board import MARGIN, Board, fraction_runs, many_boards, one_board
 from kitprep.files.pictures.board_png import MOST_PX
 from kitprep.files.pictures.lettering import text_width
 from kitprep.lengths import Length, Size, Unit, inches, mm
-from kitprep.pages import Kind
+from kitprep.pages import Kind, PpiSource
 
 Pixels = NDArray[np.uint8]
 
@@ -77,6 +79,29 @@ def test_a_jpeg_is_white_where_the_picture_is_transparent(tmp_path: Path) -> Non
         assert min(picture.getpixel((2, 2))) > 250
         inside = np.asarray(picture)[60:140, 60:140].astype(int)
     assert np.abs(inside - cut_out()[60:140, 60:140, :3]).mean() < 3
+
+
+@pytest.mark.parametrize("ppi", [72.4, 301 / 3, 100.04, 127.0, 287.5, 300.0, 599.6, 1200.3])
+def test_a_jpeg_is_read_back_at_the_size_it_was_made_for(tmp_path: Path, ppi: float) -> None:
+    """By Pillow and MuPDF, and by our own reading."""
+    path = tmp_path / "a.jpg"
+    write_picture(cut_out(), (ppi, ppi), path)
+    with Image.open(path) as picture:
+        assert picture.info["dpi"] == pytest.approx((ppi, ppi), rel=0.001)
+        resolution = picture.getexif()[0x011A], picture.getexif()[0x011B], picture.getexif()[0x0128]
+    assert resolution == pytest.approx((ppi, ppi, 2), rel=1e-6)
+    assert abs(pymupdf.Pixmap(str(path)).xres - ppi) < 1  # MuPDF keeps whole numbers
+    [found] = find_pages([Original("a.jpg", path, "", 0)]).pages
+    page = found.look(1, 300).page
+    assert page.ppi.source is PpiSource.FILE
+    assert (page.ppi.x, page.ppi.y) == pytest.approx((ppi, ppi), rel=0.001)
+
+
+def test_a_stretched_jpeg_keeps_both_its_resolutions(tmp_path: Path) -> None:
+    write_picture(cut_out(), (300.4, 200.4), tmp_path / "a.jpg")
+    with Image.open(tmp_path / "a.jpg") as picture:
+        assert picture.info["dpi"] == (300, 200)
+        assert float(picture.getexif()[0x011B]) == pytest.approx(200.4)
 
 
 def test_an_opaque_picture_has_no_alpha(tmp_path: Path) -> None:

@@ -231,3 +231,68 @@ def test_coverage_is_within_a_tenth_of_the_truth_on_average():
     edge = (OPACITY > 0) & (OPACITY < 1)
     assert np.abs(drawn - OPACITY)[edge].mean() < 0.1
     assert drawn.sum() == pytest.approx(OPACITY.sum(), rel=0.005)
+
+
+def veiled():
+    """A dark-rimmed figure with an opaque coat, a mottled see-through veil in it and a clear opening."""
+    colours = texture(*SIZE)
+    rows, cols = np.mgrid[0:560, 0:600] + 0.5
+    veil = np.hypot(cols - 290, rows - 280) < 90
+    mottled = np.random.default_rng(8).integers(0, 256, (560, 600))
+    alpha = np.where(veil, mottled, 255) * OPACITY
+    alpha = np.where(np.hypot(cols - 390, rows - 200) < 12, 0, alpha)
+    colours[veil] = 230
+    return np.dstack([np.rint(colours), np.rint(alpha)]).astype(np.uint8)
+
+
+def depth_inside(shape):
+    return cv2.distanceTransform((shape >= 0.5).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+
+
+@pytest.mark.parametrize("bleed", [ZERO, SIXTEENTH], ids=["no bleed", "bleed"])
+@pytest.mark.parametrize("holes", [(), (circle(390, 200, 12),)], ids=["hole not named", "hole named"])
+def test_inside_its_rim_a_cut_out_of_a_transparent_page_is_the_page_exactly(bleed, holes):
+    pixels = veiled()
+    fitting, artwork = made(pixels, cut_out(FLOWER, holes), bleed)
+    got, deep = on_page(artwork, fitting), depth_inside(OPACITY) > 2
+    assert (got[deep][:, 3] == pixels[deep][:, 3]).all()
+    shown = deep & (pixels[..., 3] > 0)
+    assert (got[shown] == pixels[shown]).all()
+
+
+def test_without_bleed_a_cut_out_of_a_transparent_page_is_the_page_to_its_soft_edge():
+    pixels = veiled()
+    fitting, artwork = made(pixels, cut_out(FLOWER), ZERO)
+    got, shown = on_page(artwork, fitting), pixels[..., 3] > 0
+    assert (got[shown] == pixels[shown]).all()
+    assert got[~shown][:, 3].max() == 0
+
+
+def test_around_a_figure_with_a_veil_the_bleed_is_opaque():
+    fitting, artwork = made(veiled(), cut_out(FLOWER), SIXTEENTH)
+    away = cv2.distanceTransform((OPACITY < 0.5).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    bleed = (away > 0) & (away < SIXTEENTH.pixels(300) - 1)
+    assert on_page(artwork, fitting)[bleed][:, 3].min() == 255
+
+
+@pytest.mark.parametrize("wide_px", [2, 3])
+def test_a_dark_contour_of_a_light_figure_on_a_transparent_page_colours_the_bleed(wide_px):
+    colours = np.full((560, 600, 3), 240.0)
+    contour = depth_inside(OPACITY) <= wide_px
+    colours[contour] = (20, 20, 30)
+    pixels = np.dstack([colours, np.rint(OPACITY * 255)]).astype(np.uint8)
+    fitting, artwork = made(pixels, cut_out(FLOWER), SIXTEENTH)
+    got = on_page(artwork, fitting)
+    beyond = (OPACITY == 0) & (got[..., 3] == 255)
+    assert np.quantile(np.abs(got[beyond][:, :3] - (20, 20, 30)), 0.99) <= 6
+    assert (got[contour & (OPACITY == 1)][:, :3] == (20, 20, 30)).all()
+
+
+def test_a_see_through_pane_told_as_a_hole_is_kept_and_another_element_in_a_hole_is_not():
+    opacity = opacity_of([(FLOWER, 1), (HOLE, 0), (circle(320, 260, 10), 1)], SIZE)
+    pane = np.hypot(*(np.mgrid[0:560, 0:600] + 0.5 - np.array([340, 220])[:, None, None])) < 20
+    pixels = np.dstack([np.rint(BRICK), np.rint(np.where(pane, 102, opacity * 255))]).astype(np.uint8)
+    fitting, artwork = made(pixels, cut_out(FLOWER, (HOLE, circle(220, 340, 20))), ZERO)
+    got = on_page(artwork, fitting)
+    assert (got[pane] == pixels[pane]).all()
+    assert got[255:265, 315:325, 3].max() == 0

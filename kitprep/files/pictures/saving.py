@@ -1,8 +1,8 @@
 """Writes one picture at its physical size: PNG with its transparency, TIFF, or JPEG where that is asked.
 
-PNG records its resolution as pixels to the metre (PNG, third edition, 11.3.4.3, pHYs), JPEG as whole
-pixels to the inch (JFIF 1.02, APP0), TIFF as ratios (TIFF 6.0, section 8). Pixels are sRGB
-(IEC 61966-2-1) and say so.
+PNG records its resolution as pixels to the metre (PNG, third edition, 11.3.4.3, pHYs), TIFF as ratios
+(TIFF 6.0, section 8), JPEG as ratios in Exif and, where that is near enough, as whole pixels to the inch
+(JFIF 1.02, APP0). Pixels are sRGB (IEC 61966-2-1) and say so.
 """
 
 from __future__ import annotations
@@ -18,10 +18,12 @@ from kitprep.files.replace import replacing
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-    from PIL.Image import Image
+    from PIL.Image import Exif, Image
 
 JPEG_QUALITY = 95  # the highest that Pillow's documentation advises; above, files grow and nothing is gained
 _LEVEL = 6
+_WHOLE_IS_NEAR = 0.0005  # as a share: 0.006 in. on a page of 12 in.
+_PER_INCH = 2  # ResolutionUnit (TIFF 6.0, section 8), which Exif takes over
 
 
 def write_picture(
@@ -80,9 +82,39 @@ def _save_jpeg(picture: Image, ppi: tuple[float, float], out: Path) -> None:
         board = Image.new("RGB", picture.size, "white")
         board.paste(picture, mask=picture.getchannel("A"))
         picture = board
-    whole = round(ppi[0]), round(ppi[1])
-    profile = srgb_profile()
-    picture.save(out, "JPEG", quality=JPEG_QUALITY, subsampling="4:4:4", dpi=whole, icc_profile=profile)
+    picture.save(
+        out,
+        "JPEG",
+        quality=JPEG_QUALITY,
+        subsampling="4:4:4",
+        dpi=_jfif_density(ppi),
+        exif=_exif(ppi),
+        icc_profile=srgb_profile(),
+    )
+
+
+def _jfif_density(ppi: tuple[float, float]) -> tuple[int, int]:
+    """Whole pixels to the inch, or (0, 0) for none.
+
+    JFIF holds whole numbers only, and readers believe it before Exif. So where whole numbers would give
+    a wrong size it states no unit, and readers go on to Exif's ratios. Some of them, Pillow for one, take
+    Exif's figure across for both; where that is the greater error the whole numbers stay.
+    """
+    whole = max(round(ppi[0]), 1), max(round(ppi[1]), 1)
+    off_by_whole = max(abs(stated / true - 1) for stated, true in zip(whole, ppi, strict=True))
+    off_by_exif = abs(ppi[0] / ppi[1] - 1)
+    return whole if off_by_whole <= max(_WHOLE_IS_NEAR, off_by_exif) else (0, 0)
+
+
+def _exif(ppi: tuple[float, float]) -> Exif:
+    from PIL.ExifTags import Base
+    from PIL.Image import Exif
+    from PIL.TiffImagePlugin import IFDRational
+
+    exif = Exif()
+    exif[Base.XResolution], exif[Base.YResolution] = (IFDRational(value) for value in ppi)
+    exif[Base.ResolutionUnit] = _PER_INCH
+    return exif
 
 
 _SAVERS: dict[str, Callable[[Image, tuple[float, float], Path], None]] = {
