@@ -3,72 +3,70 @@
 from __future__ import annotations
 
 import errno
-from pathlib import Path, PurePosixPath
-from secrets import token_urlsafe
+from pathlib import PurePosixPath
 from shutil import rmtree
 
 from starlette.concurrency import run_in_threadpool
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from kitprep import answers
+from kitprep import answers, wording
 from kitprep.answers import Json
-from kitprep.errors import BadOption, BrokenRequest, CannotWrite, NoSuchWork, TooMuchToImport
-from kitprep.jobs.importing import ImportOptions, import_kit
+from kitprep.errors import BadOption, CannotWrite
+from kitprep.jobs.arriving import why_not_stored
+from kitprep.jobs.importing import ImportOptions, ImportReport, import_kit
 from kitprep.papers import find_paper
 from kitprep.worktable import given, words
-from kitprep.worktable.table import Asked, Table, answering, table_of
+from kitprep.worktable.statuses import BROKEN_OFF
+from kitprep.worktable.table import Asked, answering, table_of
 from kitprep.worktable.works import Work
-
-MOST_BYTES = 2 * 1024**3  # of one kit, as importing has it
-MOST_FILES = 2_000  # likewise
 
 
 def begin_upload(asked: Asked) -> Json:
-    """A place for the files of one kit; those of an earlier one that was never brought in are let go."""
-    for earlier in asked.table.uploads.iterdir():
-        rmtree(earlier, ignore_errors=True)
-    name = token_urlsafe(9)
-    (asked.table.uploads / name).mkdir()
-    return {"upload": name}
+    """A place for the files of one kit."""
+    return {"upload": asked.table.uploads.begin().name}
 
 
 async def take_file(request: Request) -> Response:
     """Take one file in, at its path within the folder that was dropped."""
-    folder = _upload(table_of(request), request.path_params["upload"])
-    path = _inside(folder, request.path_params["path"])
-    room, files = await run_in_threadpool(_room, folder)
-    if files >= MOST_FILES:
-        raise TooMuchToImport("what was dropped", f"over {MOST_FILES} files")
+    path = _within(request.path_params["path"])
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("xb") as file:
+        with table_of(request).uploads.arriving(request.path_params["upload"], path) as write:
             async for chunk in request.stream():
-                room -= len(chunk)
-                if room < 0:
-                    raise TooMuchToImport("what was dropped", "over 2 GiB")
-                await run_in_threadpool(file.write, chunk)
+                await run_in_threadpool(write, chunk)
+    except ClientDisconnect:
+        return Response(status_code=BROKEN_OFF)
     except OSError as error:
-        raise _cannot_take(path.name, error) from error
-    return JSONResponse({"file": request.path_params["path"]})
+        raise _cannot_take(PurePosixPath(path).name, error) from error
+    return JSONResponse({"file": path})
 
 
 def import_upload(asked: Asked) -> Json:
     """Begin to import the files that were sent."""
     table, sent = asked.table, asked.given
-    folder = _upload(table, given.text(sent, "upload"))
     options = _options(sent)
+    upload = table.uploads.take(given.text(sent, "upload"))
 
     def job(work: Work) -> Json:
-        report = import_kit(sorted(folder.iterdir()), options=options, shelf=table.shelf, progress=work)
-        rmtree(folder, ignore_errors=True)
-        return {
-            **answers.imported(report),
-            "warnings": [words.warning(finding) for finding in report.findings],
-        }
+        try:
+            sources = sorted(upload.files.iterdir())
+            report = import_kit(sources, options=options, shelf=table.shelf, progress=work)
+        except BaseException:
+            table.uploads.give_back(upload)
+            raise
+        rmtree(upload.folder, ignore_errors=True)
+        return _imported(report)
 
     return table.works.begin(job).answer()
+
+
+def _imported(report: ImportReport) -> Json:
+    return {
+        **answers.imported(report),
+        "changes": wording.listed(report.changed) or "nothing was changed",
+        "warnings": [words.warning(finding) for finding in report.findings],
+    }
 
 
 def _options(sent: Json) -> ImportOptions:
@@ -94,23 +92,12 @@ def _ppi(text: str) -> float:
     return ppi
 
 
-def _upload(table: Table, name: str) -> Path:
-    folder = table.uploads / name
-    if folder.parent != table.uploads or not folder.is_dir() or name in (".", "..", ""):
-        raise NoSuchWork("files of that kit")
-    return folder
-
-
-def _inside(folder: Path, text: str) -> Path:
-    path = PurePosixPath(text)
-    if path.is_absolute() or not path.parts or ".." in path.parts or "\\" in text or "\0" in text:
-        raise BrokenRequest(f"'{text}' is no path within a folder")
-    return folder.joinpath(*path.parts)
-
-
-def _room(folder: Path) -> tuple[int, int]:
-    sizes = [path.stat().st_size for path in folder.rglob("*") if path.is_file()]
-    return MOST_BYTES - sum(sizes), len(sizes)
+def _within(text: str) -> str:
+    """The path, in its shortest form; two that lead to one file are one."""
+    path = str(PurePosixPath(text))
+    if why := why_not_stored(text if text.startswith("/") else path):
+        raise CannotWrite(text, why, "rename it and drop it again")
+    return path
 
 
 def _cannot_take(name: str, error: OSError) -> CannotWrite:

@@ -11,6 +11,7 @@ STATUSES: dict[type[KitprepError], int] = {
     ShelfProblem: 409,
 }
 REFUSED = 403
+BROKEN_OFF = 400  # nobody is left to read it
 OUR_FAULT = 500
 
 

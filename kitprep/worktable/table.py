@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from hashlib import sha256
@@ -14,8 +15,10 @@ from starlette.responses import JSONResponse, Response
 
 from kitprep.answers import Json
 from kitprep.errors import BrokenRequest
+from kitprep.jobs.shelves import shelf_in_use
 from kitprep.jobs.thumbnails import Thumbnails
 from kitprep.jobs.trying import SizeTrials
+from kitprep.worktable.uploads import Uploads
 from kitprep.worktable.works import Works
 
 MOST_BYTES = 4 * 1024 * 1024  # of a request that is not a file of a kit; a make-list may be as long
@@ -36,15 +39,15 @@ class Table:
         self.shelf = shelf
         self.thumbnails = Thumbnails(shelf)
         self.trials = SizeTrials(shelf)
-        self.uploads = folder / "uploads"
-        self.uploads.mkdir()
+        (folder / "uploads").mkdir()
+        self.uploads = Uploads(folder / "uploads")
         (folder / "works").mkdir()
         self.works = Works(folder / "works")
 
     @property
     def mark(self) -> str:
         """A short text that is another for another shelf: the page keeps a list for each."""
-        return sha256(str(self.shelf and self.shelf.expanduser().absolute()).encode()).hexdigest()[:12]
+        return sha256(os.fsencode(shelf_in_use(self.shelf))).hexdigest()[:12]
 
 
 @dataclass(frozen=True, slots=True)

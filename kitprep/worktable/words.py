@@ -27,7 +27,7 @@ from kitprep.errors import (
     TrimmerTooShort,
     WontFit,
 )
-from kitprep.jobs.findings import AssumedPpi, Finding, NothingFound, TermsNotRecorded
+from kitprep.jobs.findings import AssumedPpi, BadPage, Finding, NothingFound, TermsNotRecorded
 
 
 def error(cause: KitprepError) -> Json:
@@ -69,9 +69,16 @@ def _assumed_ppi(finding: AssumedPpi) -> str:
 
 def _terms(finding: TermsNotRecorded) -> str:
     return (
-        f"The terms of use of {finding.about} are not recorded; look at where you bought it, and keep them "
-        "with the kit."
+        f"The terms of use of {finding.name} are not recorded; look at where you bought it, and bring it in "
+        "again with them."
     )
+
+
+def _bad_page(finding: BadPage) -> str:
+    if isinstance(finding.error, LockedFile):
+        # The kit is on the shelf without it by now; the same files again would leave it so.
+        return f"Left out: {finding.error.what}; type its password and bring that file in by itself."
+    return f"Left out: {sentence_of_error(finding.error)}"
 
 
 def _nothing_found(finding: NothingFound) -> str:
@@ -83,6 +90,7 @@ def _nothing_found(finding: NothingFound) -> str:
 _OWN_WORDS = (BadEntry, BadOption, MarginsLeaveNothing, NothingToUndo, OutsidePage, NotFound, ShelfProblem)
 _SENTENCES: dict[type[Finding], Callable[[Any], str]] = {
     AssumedPpi: _assumed_ppi,
+    BadPage: _bad_page,
     TermsNotRecorded: _terms,
     NothingFound: _nothing_found,
 }

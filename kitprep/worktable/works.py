@@ -10,6 +10,7 @@ from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from pathlib import Path
 from secrets import token_urlsafe
 from shutil import rmtree
+from threading import Lock
 
 from kitprep.answers import Json
 from kitprep.errors import KitprepError, NoSuchWork
@@ -64,7 +65,7 @@ class Work:
 
 
 class Works:
-    """All works of one worktable.
+    """All works of one worktable; used from several threads.
 
     Parameters
     ----------
@@ -75,6 +76,7 @@ class Works:
     def __init__(self, folder: Path) -> None:
         self._folder = folder
         self._works: OrderedDict[str, Work] = OrderedDict()
+        self._lock = Lock()
         # One at a time: the shelf takes one writer, and the PDF renderer is not made for threads.
         self._hands = ThreadPoolExecutor(1, "work")
 
@@ -82,12 +84,15 @@ class Works:
         """Begin a work; `job` is given it to report to."""
         work = Work(self._folder)
         work.folder.mkdir()
-        self._works[work.name] = work
         work.outcome = self._hands.submit(job, work)
         work.outcome.add_done_callback(_tell_of_faults)
-        over = [name for name, other in self._works.items() if other.outcome.done()]
-        for name in over[:-KEPT]:
-            rmtree(self._works.pop(name).folder)
+        with self._lock:
+            self._works[work.name] = work
+            over = [name for name, other in self._works.items() if other.outcome.done()]
+            gone = [self._works.pop(name) for name in over[:-KEPT]]
+        for old in gone:
+            # Windows keeps a file that somebody reads; it goes with the worktable's own folder.
+            rmtree(old.folder, ignore_errors=True)
         return work
 
     def find(self, name: str) -> Work:
@@ -98,9 +103,10 @@ class Works:
         NoSuchWork
             If there is none, or it is kept no longer.
         """
-        if name not in self._works:
-            raise NoSuchWork("such work")
-        return self._works[name]
+        with self._lock:
+            if name not in self._works:
+                raise NoSuchWork("such work")
+            return self._works[name]
 
     def close(self) -> None:
         """Finish what is being done and forget what has not begun."""

@@ -13,8 +13,10 @@ import httpx
 import pytest
 from worktable import browser
 
+import kitprep.worktable
 from kitprep.cli.exits import exit_code
 from kitprep.errors import BadOption, PortTaken
+from kitprep.jobs.values import Kind
 from kitprep.worktable import serve
 from kitprep.worktable.serving import listening
 
@@ -74,6 +76,24 @@ def test_it_closes_with_a_sentence_when_it_is_interrupted(process: subprocess.Po
 
 
 @pytest.mark.skipif(os.name == "nt", reason="the browser's pipe is set up through a POSIX shell")
+def test_the_page_says_what_is_changed_of_a_kit_that_it_knows(
+    process: subprocess.Popen[str], bought: Path, tmp_path: Path
+) -> None:
+    found = browser.find_browser()
+    if found is None:
+        pytest.skip(f"none of {', '.join(browser.NAMES)} is installed to open the page with")
+    with browser.opened(found, tmp_path / "profile") as tab:
+        tab.size(1280, 900)
+        tab.open(address_of(process) + "#kits")
+        tab.type_over(".tray .pair input", "Orchard by Night")
+        tab.give_files("#kit-files", *sorted(bought.iterdir()))
+        tab.wait("document.querySelector('.tray .said b')")
+        said = "Orchard by Night is on the shelf already; its name is changed."
+        assert tab.run("document.querySelector('.tray .said b').innerText") == said
+        assert tab.faults == []
+
+
+@pytest.mark.skipif(os.name == "nt", reason="the browser's pipe is set up through a POSIX shell")
 def test_a_person_makes_a_sheet_in_a_real_browser(process: subprocess.Popen[str], tmp_path: Path) -> None:
     found = browser.find_browser()
     if found is None:
@@ -126,3 +146,9 @@ def test_a_person_makes_a_sheet_in_a_real_browser(process: subprocess.Popen[str]
             tab.wait(f"document.body.dataset.view === '{view}'")
             assert tab.run("document.documentElement.scrollWidth") <= 390, view
         assert tab.faults == []
+
+
+def test_no_script_of_the_page_names_the_kinds_that_the_server_tells() -> None:
+    for script in (Path(kitprep.worktable.__file__).parent / "static").glob("*.js"):
+        named = {kind for kind in Kind if f'"{kind.value}"' in script.read_text(encoding="utf-8")}
+        assert not named & {Kind.STAMP, Kind.TAG, Kind.STRIP}, script.name

@@ -18,7 +18,7 @@ from kitprep.errors import (
     UnusableFile,
     WrongUse,
 )
-from kitprep.jobs.findings import AssumedPpi, NothingFound, TermsNotRecorded
+from kitprep.jobs.findings import AssumedPpi, BadPage, NothingFound, TermsNotRecorded
 from kitprep.worktable import words
 from kitprep.worktable.statuses import STATUSES, status
 
@@ -45,12 +45,25 @@ def test_a_sentence_of_the_page_never_names_the_command_line(cause: type[Kitprep
 
 
 @pytest.mark.parametrize(
-    "finding", [AssumedPpi("p01", 300.0), NothingFound("p01"), TermsNotRecorded("orchard", "Orchard")]
+    "finding",
+    [
+        AssumedPpi("p01", 300.0),
+        BadPage("tags.pdf", LockedFile("tags.pdf")),
+        NothingFound("p01"),
+        TermsNotRecorded("orchard", "Orchard"),
+    ],
 )
 def test_a_warning_of_the_page_never_names_the_command_line(finding: AssumedPpi) -> None:
     text = words.warning(finding)["text"]
     assert "--" not in text
     assert "'kitprep" not in text
+
+
+def test_a_warning_of_a_kit_calls_it_by_its_name_and_one_of_a_file_that_was_left_out_is_true() -> None:
+    terms = words.warning(TermsNotRecorded("page-1", "Orchard by Night"))["text"]
+    assert terms.startswith("The terms of use of Orchard by Night are not recorded;")
+    left_out = words.warning(BadPage("tags.pdf", LockedFile("tags.pdf")))["text"]
+    assert left_out.endswith("; type its password and bring that file in by itself.")
 
 
 def test_a_locked_file_asks_for_its_password_on_the_page() -> None:

@@ -39,7 +39,7 @@ function kitOf(kit) {
 
 function terms(kit) {
   if (!kit.terms) {
-    return el("p", { class: "warn" }, "Terms of use not recorded; look at where you bought it.");
+    return el("p", { class: "warn" }, "Terms of use not recorded; look at where you bought it, and bring it in again with them.");
   }
   const text = el("pre", {}, "…");
   return el("details", { class: "terms", ontoggle: async () => {
@@ -101,6 +101,7 @@ function makeTray() {
       progress(`${work.doing}${work.last ? ` · ${work.last}` : ""}`, work.done, work.steps));
     sentBefore = null;
     for (const input of [name, maker, termsText, size, ppi, password]) input.input.value = "";
+    whole.checked = false;
     forgetGrades();
     await showKits(node.closest("section"));
     succeed(report);
@@ -114,7 +115,7 @@ function makeTray() {
 
   function succeed(report) {
     const found = report.pages.flatMap((page) => page.elements).filter((element) => !element.unwanted).length;
-    const text = report.known ? `${report.name} is on the shelf already; nothing was changed.` :
+    const text = report.known ? `${report.name} is on the shelf already; ${report.changes}.` :
       `${report.name} is on the shelf: ${report.pages.length} ${report.pages.length === 1 ? "page" : "pages"}, ${found} elements.`;
     said.replaceChildren(el("p", {}, el("b", {}, text), " ", el("a", { href: `#elements/${report.kit}` }, "See its elements")),
       warnings(report.warnings) ?? "");

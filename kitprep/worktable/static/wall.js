@@ -41,8 +41,8 @@ function draw() {
       chosen.words = words.value;
       fill();
     }) });
-  const kinds = [...new Set(all.map((element) => element.kind))];
-  const among = ["paper", "card", "tag", "stamp", "label", "strip", "figure", "words", "other"].filter((kind) => kinds.includes(kind));
+  const kinds = new Set(all.map((element) => element.kind));
+  const among = table.about.kinds.filter((kind) => kinds.has(kind));
   if (!among.includes(chosen.kind)) chosen.kind = "";
   place.replaceChildren(
     el("header", { class: "title" },
