@@ -315,6 +315,16 @@ class TooMuchToImport(UnusableFile):
         super().__init__(f"{name} holds {how}", "import the folder of one kit at a time")
 
 
+class TooManyPages(UnusableFile):
+    """A PDF or TIFF whose pages would make a kit too long."""
+
+    def __init__(self, name: str, limit: int) -> None:
+        super().__init__(
+            f"{name} would bring the kit to more than {limit} pages",
+            "split it, and import each part as a kit of its own",
+        )
+
+
 class LockedFile(UnusableFile):
     """A ZIP or PDF that needs a password."""
 

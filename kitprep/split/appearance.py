@@ -99,21 +99,32 @@ def _straight_share(outline: NDArray[Any], px_per_inch: float) -> float:
 def _colours(region: Region, page: Working) -> tuple[float, bool]:
     """Share of the commonest colour, and whether a plain pale border runs round something else."""
     step = max(1, round((region.width * region.height / MOST_LOOKED_AT) ** 0.5))
-    lab = page.lab[region.top : region.bottom : step, region.left : region.right : step]
-    mask = region.mask[::step, ::step]
+    part = page.lab[region.top : region.bottom : step, region.left : region.right : step, 0]
+    light, mask = np.ascontiguousarray(part), region.mask[::step, ::step]
     framed = cv2.copyMakeBorder(mask, 1, 1, 1, 1, cv2.BORDER_CONSTANT, value=0)
     depth = cv2.distanceTransform(framed, cv2.DIST_L2, 3)[1:-1, 1:-1] * step
-    inner = lab[depth > 2.5]
-    if len(inner) < 50:
+    inner = _levels(light, _above(depth, 2.5))
+    if inner.sum() < 50:
         return 1.0, False
-    inner = inner[:: max(1, len(inner) // 20_000)].astype(np.int16)
-    lightness = np.bincount(inner[:, 0] // 8, minlength=33).astype(float)
-    middle = int((lightness[:-1] + lightness[1:]).argmax()) * 8 + 8
-    plain = float((np.abs(inner[:, 0] - middle) <= SAME).mean())
-    rim = lab[(depth > page.px(BORDER[0])) & (depth <= page.px(BORDER[1]))][:, 0]
-    core = lab[depth > 0.25 * min(region.width, region.height)][:, 0]
-    if len(rim) < 20 or len(core) < 20:
+    by_eight = inner.reshape(-1, 8).sum(axis=1)
+    plain = _share_near(inner, int((by_eight[:-1] + by_eight[1:]).argmax()) * 8 + 8)
+    rim = _levels(light, cv2.inRange(depth, page.px(BORDER[0]), page.px(BORDER[1])))
+    core = _levels(light, _above(depth, 0.25 * min(region.width, region.height)))
+    if rim.sum() < 20 or core.sum() < 20:
         return plain, False
-    low, high = np.percentile(rim, [15, 85])
-    other = float((np.abs(core.astype(np.int16) - int(np.median(rim))) > SAME).mean())
+    low, middle, high = np.searchsorted(np.cumsum(rim) / rim.sum(), (0.15, 0.5, 0.85))
+    other = 1 - _share_near(core, int(middle))
     return plain, bool(low >= PALE and high - low <= SAME and other > 0.4)
+
+
+def _above(depth: NDArray[Any], least: float) -> NDArray[Any]:
+    return cv2.threshold(depth, least, 255, cv2.THRESH_BINARY)[1].astype(np.uint8)
+
+
+def _levels(light: NDArray[Any], where: NDArray[Any]) -> NDArray[Any]:
+    """How often each level is found where the mask is set; float32, shape (256,)."""
+    return np.asarray(cv2.calcHist([light], [0], where, [256], [0, 256]).ravel())
+
+
+def _share_near(levels: NDArray[Any], level: int) -> float:
+    return float(levels[max(0, level - SAME) : level + SAME + 1].sum() / levels.sum())

@@ -103,10 +103,14 @@ def background_at(ground: NDArray[Any], across: NDArray[Any], down: NDArray[Any]
 
 def distance_from(lab: NDArray[Any], level: NDArray[Any]) -> NDArray[Any]:
     """Distance of 8-bit Lab, shape (rows, cols, 3), from one colour; uint8, shape (rows, cols)."""
-    off = np.abs(np.arange(256)[:, None] - np.floor(np.clip(level + 0.5, 0, 255)))
-    table = np.minimum(off * (1.0, CHROMA_WEIGHT, CHROMA_WEIGHT), 255).astype(np.uint8)
-    light, first, second = cv2.split(cv2.LUT(lab, table[None]))
-    return cv2.max(light, cv2.max(first, second))
+    there = np.append(np.floor(np.clip(level + 0.5, 0, 255)), 0.0)
+    return _greatest(cv2.absdiff(lab, there.astype(np.float64)))
+
+
+def _greatest(off: NDArray[Any]) -> NDArray[Any]:
+    light, first, second = cv2.split(off)
+    chroma = cv2.max(first, second)
+    return cv2.max(light, cv2.add(chroma, chroma))
 
 
 def _over(noise: float) -> float:
@@ -226,6 +230,4 @@ def _distance_image(page: Working, ground: NDArray[Any]) -> NDArray[Any]:
         return distance_from(page.lab, ground[0, 0])
     levels = np.clip(ground + 0.5, 0, 255).astype(np.uint8)
     there = cv2.resize(levels, (page.cols, page.rows), interpolation=cv2.INTER_LINEAR)
-    light, first, second = cv2.split(cv2.absdiff(page.lab, there))
-    chroma = cv2.max(first, second)
-    return cv2.max(light, cv2.add(chroma, chroma))
+    return _greatest(cv2.absdiff(page.lab, there))

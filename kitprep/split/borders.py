@@ -43,9 +43,7 @@ def with_borders(around: Surroundings, corners: NDArray[Any]) -> list[NDArray[An
     )
     if not len(looked_at):
         return grown
-    profiles, distances = _profiles(
-        around, corners[looked_at], sides[looked_at], outward[looked_at], offsets
-    )
+    profiles, distances = _profiles(around, corners[looked_at], sides[looked_at], outward[looked_at], offsets)
     strength, sign = _steps(profiles)
     strength[~_background_beyond(distances, around)] = 0
     strength[..., : int(np.searchsorted(offsets, NEAREST * around.px_per_inch))] = 0

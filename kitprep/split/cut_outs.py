@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from kitprep.split.regions import Region
+from kitprep.split.regions import Region, filled_contour
 from kitprep.split.shaded import moved_to_steps
 from kitprep.split.surroundings import Surroundings
 from kitprep.split.traced import Traced
@@ -20,6 +20,7 @@ SIMPLIFY = 0.4  # raster px; how far a simplified contour may lie from the measu
 BAND = 0.035  # in; how far inside and outside the working contour the true edge is looked for
 OPEN_SHARE = 0.12  # of the element's usual distance: so is what is this near, ripples and all
 OPEN = 1.4  # times the least contrast: what is this near to the background is an opening
+SPECKS = 0.7  # of the page's roughness; what is this near to the background may be a speck of it
 SMALL_HOLE = 0.35  # in; a hole punched for a string
 
 
@@ -29,19 +30,19 @@ def trace_cut_out(region: Region, around: Surroundings, to_raster: tuple[float, 
     distance = around.within(left, top, left + width, top + height)
     level = _above_half(distance, mask, around)
     inside = _inside(level, mask, around)
-    rows, cols = np.nonzero(inside.any(axis=1))[0], np.nonzero(inside.any(axis=0))[0]
-    whole = _in_one_piece(inside)
-    contour = _largest(whole)
+    first_col, first_row, cols_in, rows_in = cv2.boundingRect(inside)
+    rows, cols = (first_row, first_row + rows_in - 1), (first_col, first_col + cols_in - 1)
+    contour = _clockwise(_in_one_piece(inside))
     points = _sub_pixel(contour, level)
     if around.shadowed and region.parts == 1:
         corner = np.array([left, top])
         points = moved_to_steps(points + corner, around) - corner
-        rows, cols = (np.array([points[:, axis].min(), points[:, axis].max() - 1]) for axis in (1, 0))
+        rows, cols = ((points[:, axis].min(), points[:, axis].max() - 1) for axis in (1, 0))
     box = (
-        left + _extreme(points[:, 0], float(cols[0]), min),
-        top + _extreme(points[:, 1], float(rows[0]), min),
-        left + _extreme(points[:, 0], float(cols[-1] + 1), max),
-        top + _extreme(points[:, 1], float(rows[-1] + 1), max),
+        left + _extreme(points[:, 0], float(cols[0]), np.min),
+        top + _extreme(points[:, 1], float(rows[0]), np.min),
+        left + _extreme(points[:, 0], float(cols[-1] + 1), np.max),
+        top + _extreme(points[:, 1], float(rows[-1] + 1), np.max),
     )
     points = _simplified(points) + np.array([left, top])
     points[:, 0] = points[:, 0].clip(box[0], box[2])
@@ -80,8 +81,11 @@ def _above_half(distance: NDArray[Any], mask: NDArray[Any], around: Surroundings
     levels = cv2.bitwise_and(cv2.convertScaleAbs(distance), mask)
     nearby = cv2.bitwise_and(cv2.dilate(levels, _square(reach)), mask)
     beyond = cv2.dilate(nearby, _square(round(BAND * around.px_per_inch)))
-    height = np.where(mask > 0, nearby, beyond).astype(np.float32)
-    return np.asarray(distance - np.maximum(height * 0.5, around.least_contrast * 0.6))
+    least = 0.6 * around.least_contrast
+    halves = 0.5 * np.arange(256, dtype=np.float32)
+    half = cv2.LUT(beyond, np.maximum(halves, np.float32(max(least, SPECKS * around.roughness))))
+    cv2.copyTo(cv2.LUT(nearby, np.maximum(halves, np.float32(least))), mask, half)
+    return cv2.subtract(distance, half)
 
 
 def _inside(level: NDArray[Any], mask: NDArray[Any], around: Surroundings) -> NDArray[Any]:
@@ -91,39 +95,41 @@ def _inside(level: NDArray[Any], mask: NDArray[Any], around: Surroundings) -> ND
     inside = cv2.bitwise_or(inside, core)
     notchless = cv2.morphologyEx(inside, cv2.MORPH_CLOSE, _square(1))
     inside = cv2.bitwise_or(inside, cv2.bitwise_and(notchless, mask))
-    count, labels = cv2.connectedComponents(inside, connectivity=8, ltype=cv2.CV_32S)
-    if count == 2:
-        return inside
-    kept = np.zeros(count, np.uint8)
-    kept[labels[mask > 0]] = 255
-    kept[0] = 0
-    return kept[labels] if kept.any() else mask
+    contours, _ = cv2.findContours(inside, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+    apart = [contour for contour in contours if not _meets(contour, mask)]
+    if len(apart) == len(contours):
+        return mask
+    return cv2.drawContours(inside, apart, -1, 0, cv2.FILLED) if apart else inside
+
+
+def _meets(contour: NDArray[Any], mask: NDArray[Any]) -> bool:
+    """Whether what a contour encloses shares a pixel with the mask."""
+    left, top, width, height = cv2.boundingRect(contour)
+    there = mask[top : top + height, left : left + width]
+    if not cv2.countNonZero(there):
+        return False
+    return cv2.countNonZero(cv2.bitwise_and(there, filled_contour(contour, left, top, width, height))) > 0
 
 
 def _in_one_piece(mask: NDArray[Any]) -> NDArray[Any]:
-    """Parts drawn together, so that one outline goes round them all."""
+    """The contour of all parts, drawn together so that one outline goes round them all."""
     for reach in (0, 4, 9, 18, 36):
         closed = mask
         if reach:
             framed = cv2.copyMakeBorder(mask, reach, reach, reach, reach, cv2.BORDER_CONSTANT, value=0)
             closed = cv2.morphologyEx(framed, cv2.MORPH_CLOSE, _square(reach))[reach:-reach, reach:-reach]
-        contours, _ = cv2.findContours(closed, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+        contours, _ = cv2.findContours(closed, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
         if len(contours) == 1:
-            return np.ascontiguousarray(closed)
+            return contours[0]
     hull = cv2.convexHull(np.concatenate(contours))
-    return cv2.fillConvexPoly(np.zeros_like(mask), hull, 255)
-
-
-def _largest(mask: NDArray[Any]) -> NDArray[Any]:
-    contours, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-    return _clockwise(max(contours, key=len))
+    drawn = cv2.fillConvexPoly(np.zeros_like(mask), hull, 255)
+    return cv2.findContours(drawn, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)[0][0]
 
 
 def _clockwise(contour: NDArray[Any]) -> NDArray[Any]:
-    contour = contour[:, 0].astype(np.float64)
-    ahead = np.roll(contour, -1, axis=0)
-    clockwise = float((contour[:, 0] * ahead[:, 1] - ahead[:, 0] * contour[:, 1]).sum()) > 0
-    return contour if clockwise else contour[::-1]
+    clockwise = cv2.contourArea(contour, oriented=True) > 0
+    points = contour[:, 0].astype(np.float64)
+    return points if clockwise else points[::-1]
 
 
 def _sub_pixel(contour: NDArray[Any], level: NDArray[Any]) -> NDArray[Any]:
@@ -131,20 +137,18 @@ def _sub_pixel(contour: NDArray[Any], level: NDArray[Any]) -> NDArray[Any]:
     if len(contour) < 6:
         low, high = contour.min(axis=0), contour.max(axis=0) + 1
         return np.array([[low[0], low[1]], [high[0], low[1]], [high[0], high[1]], [low[0], high[1]]])
-    ahead, behind = np.roll(contour, -2, axis=0), np.roll(contour, 2, axis=0)
-    along = ahead - behind
+    places = contour.astype(np.float32)
+    along = np.roll(places, -2, axis=0) - np.roll(places, 2, axis=0)
     along /= np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-6)[:, None]
-    outward = np.stack([along[:, 1], -along[:, 0]], 1)
-    offsets = np.arange(0.0, 1.51, 0.25)
-    x = np.asarray(contour[:, :1] + outward[:, :1] * offsets, np.float32)
-    y = np.asarray(contour[:, 1:] + outward[:, 1:] * offsets, np.float32)
+    outward = along[:, ::-1] * np.array([1, -1], np.float32)
+    offsets = np.arange(0.0, 1.51, 0.25, dtype=np.float32)
+    x, y = (places[:, axis, None] + outward[:, axis, None] * offsets for axis in (0, 1))
     values = cv2.remap(level, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=-1e3)
-    under = values <= 0
-    first = np.where(under.any(axis=1), under.argmax(axis=1), 0)
-    before = np.clip(first - 1, 0, None)
+    first = (values <= 0).argmax(axis=1)
+    before = np.maximum(first - 1, 0)
     rows = np.arange(len(contour))
     high, low = values[rows, before], values[rows, first]
-    share = np.where(first > 0, np.clip(high / np.maximum(high - low, 1e-6), 0, 1), 0.0)
+    share = np.clip(high / np.maximum(high - low, 1e-6), 0, 1)
     found = np.where(first > 0, offsets[before] + share * 0.25, 0.5)
     return np.asarray(contour + outward * found[:, None] + 0.5)
 
@@ -172,9 +176,12 @@ def _holes(
     core = cv2.erode(inside, _disc(max(1, round(BAND * around.px_per_inch * 0.6))))
     plain = 127.0
     if around.background is not None:
-        usual = float(np.median(distance[::3, ::3][core[::3, ::3] > 0])) if core[::3, ::3].any() else 0.0
-        plain = max(OPEN * around.least_contrast, OPEN_SHARE * usual)
+        levels = cv2.calcHist([cv2.convertScaleAbs(distance)], [0], core, [256], [0, 256]).ravel()
+        usual = float(np.searchsorted(np.cumsum(levels), 0.5 * levels.sum()))
+        plain = max(OPEN * SPECKS * around.roughness, OPEN * around.least_contrast, OPEN_SHARE * usual)
     clear = cv2.bitwise_and(cv2.inRange(distance, 0.0, plain), core)
+    if not cv2.countNonZero(clear):
+        return []
     clear = cv2.morphologyEx(clear, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     contours, _ = cv2.findContours(clear, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     openings = [contour for contour in contours if len(contour) > 8 and _is_opening(contour, around)]
@@ -183,8 +190,11 @@ def _holes(
 
 def _is_opening(contour: NDArray[Any], around: Surroundings) -> bool:
     _, _, width, height = cv2.boundingRect(contour)
+    least = (0.05 * around.px_per_inch) ** 2
+    if width * height < least:
+        return False
     area = cv2.contourArea(contour)
-    if area < (0.05 * around.px_per_inch) ** 2:
+    if area < least:
         return False
     if around.background is None:
         return True

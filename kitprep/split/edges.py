@@ -98,12 +98,10 @@ def _fit_sides(
     slope, offset = _robust_lines(u, found, seen)
     off = np.abs(found - (offset[:, None] + slope[:, None] * u))
     close = (off < max(0.6, NEAR_LINE * around.px_per_inch)) & seen
-    count = seen.sum(axis=1)
-    fitted = ~np.tile(held, len(corners)) & (long >= 4) & (count >= LEAST_SEEN * PLACES)
-    near = close.sum(axis=1) / np.maximum(count, 1)
-    return Sides(
-        *(np.where(fitted, part, 0.0).reshape(-1, 4) for part in (offset, slope, count / PLACES, near))
-    )
+    share = seen.mean(axis=1)
+    fitted = ~np.tile(held, len(corners)) & (long >= 4) & (share >= LEAST_SEEN)
+    near = close.sum(axis=1) / np.maximum(seen.sum(axis=1), 1)
+    return Sides(*(np.where(fitted, part, 0.0).reshape(-1, 4) for part in (offset, slope, share, near)))
 
 
 def _frames(corners: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any], NDArray[Any]]:
@@ -121,13 +119,13 @@ def _profiles(
     offsets: NDArray[Any],
 ) -> NDArray[Any]:
     """Distance from the background across sides, evened out along each; float32, (side, place, step)."""
-    found = np.empty((len(start), PLACES, len(offsets)), np.float32)
+    found = np.empty((*places.shape, len(offsets)), np.float32)
     for first in range(0, len(start), AT_ONCE):
         some = slice(first, first + AT_ONCE)
         base = start[some] + places.T[:, some, None] * along[some]
         x = base[..., :1] + offsets * along[some, 1:]
         y = base[..., 1:] - offsets * along[some, :1]
-        sampled = around.sample(x.reshape(PLACES, -1), y.reshape(PLACES, -1))
+        sampled = around.sample(x.reshape(len(x), -1), y.reshape(len(y), -1))
         found[some] = cv2.blur(sampled, (1, 3)).reshape(x.shape).transpose(1, 0, 2)
     return found
 
@@ -248,4 +246,6 @@ def _meetings(through: NDArray[Any], along: NDArray[Any]) -> NDArray[Any]:
     cross = its_way[..., 0] * along[..., 1] - its_way[..., 1] * along[..., 0]
     parallel = np.abs(cross) < 1e-9
     far = (apart[..., 0] * along[..., 1] - apart[..., 1] * along[..., 0]) / np.where(parallel, 1.0, cross)
-    return np.where(parallel[..., None], (before + through) / 2, before + far[..., None] * its_way)
+    return np.asarray(
+        np.where(parallel[..., None], (before + through) / 2, before + far[..., None] * its_way)
+    )

@@ -199,8 +199,9 @@ def _seeds(regions: Sequence[Region], page: Working) -> tuple[NDArray[Any], NDAr
         right, bottom = (region.right - 1) // GAPS_AT + 1, (region.bottom - 1) // GAPS_AT + 1
         before = (region.top % GAPS_AT, region.left % GAPS_AT)
         after = (bottom * GAPS_AT - region.bottom, right * GAPS_AT - region.right)
-        grid = cv2.copyMakeBorder(
+        framed = cv2.copyMakeBorder(
             region.mask, before[0], after[0], before[1], after[1], cv2.BORDER_CONSTANT, value=0
-        ).reshape(bottom - top, GAPS_AT, right - left, GAPS_AT)
-        owners[top:bottom, left:right][grid.any(axis=(1, 3))] = index + 1
+        )
+        covered = cv2.resize(framed, (right - left, bottom - top), interpolation=cv2.INTER_AREA)
+        owners[top:bottom, left:right][covered > 0] = index + 1
     return (owners > 0).astype(np.uint8) * 255, owners

@@ -7,13 +7,14 @@ pale element with dark motifs stays whole.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from kitprep.split.regions import Region, filled
+from kitprep.split.regions import Region, filled_contour
 from kitprep.split.working import Working
 
 HIGHER = (1.0, 1.6, 2.6, 4.2, 7.0, 11.0)  # times the threshold of the page
@@ -25,6 +26,7 @@ DIRT_AT_ENDS = 0.03  # of the ends of a gutter; a frame line that crosses it is 
 MOST_LOST = 0.08  # of the region's area, gutters included
 COMPACT = 0.74  # area over the least rectangle; an ellipse has pi/4 = 0.785
 LEAST_PIECE = 0.18  # in; the shorter side of a piece
+LEAST_PIECE_FILL = 0.35  # of its box
 
 
 def divide_at_gutters(
@@ -172,18 +174,16 @@ def _may_divide(inside: NDArray[Any], region: Region, level: float, page: Workin
 def _pieces(high: NDArray[Any], opened: bool, region: Region, page: Working) -> list[Region]:
     if opened:
         high = cv2.morphologyEx(high, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    whole = filled(high)
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(whole, connectivity=4, ltype=cv2.CV_32S)
+    contours, _ = cv2.findContours(high, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
     least = page.px(LEAST_PIECE)
-    large = [
-        label
-        for label in range(1, count)
-        if min(stats[label, 2], stats[label, 3]) >= least
-        and stats[label, 4] >= 0.35 * stats[label, 2] * stats[label, 3]
-    ]
-    if len(large) < 2 or sum(int(stats[label, 4]) for label in large) < (1 - MOST_LOST) * region.area:
+    boxes = [(contour, cv2.boundingRect(contour)) for contour in reversed(contours)]
+    large = [(contour, box) for contour, box in boxes if min(box[2:]) >= least]
+    if len(large) < 2:
         return []
-    pieces = [_piece(labels, label, stats[label], region) for label in large]
+    pieces = [_piece(contour, box, region) for contour, box in large]
+    pieces = [piece for piece in pieces if piece.fill >= LEAST_PIECE_FILL]
+    if len(pieces) < 2 or sum(piece.area for piece in pieces) < (1 - MOST_LOST) * region.area:
+        return []
     return pieces if all(_is_compact(piece) for piece in pieces) else []
 
 
@@ -194,8 +194,8 @@ def _is_compact(piece: Region) -> bool:
     return piece.area >= COMPACT * (width + 1) * (height + 1)
 
 
-def _piece(labels: NDArray[Any], label: int, stat: NDArray[Any], region: Region) -> Region:
-    left, top, width, height = (int(value) for value in stat[:4])
-    mask = (labels[top : top + height, left : left + width] == label).astype(np.uint8) * 255
+def _piece(contour: NDArray[Any], box: Sequence[int], region: Region) -> Region:
+    left, top, width, height = box
+    mask = filled_contour(contour, left, top, width, height)
     left, top = left + region.left, top + region.top
     return Region(left, top, left + width, top + height, mask)

@@ -23,6 +23,9 @@ LEAST_RECTANGULARITY = 0.93  # region over its least upright-ish rectangle
 CORNER = 0.10  # in; square looked at in each corner, to tell a rounded or clipped corner
 SEEN, LEAST_STRAIGHT, MOSTLY_STRAIGHT = 0.35, 0.75, 0.85  # shares of a side's places; seen, near the line
 FAINT_BORDER = 0.4  # sureness of an edge seen only in the middle value of a side
+ONE_STRAIGHT = 0.8  # share of a side's places that bear it out, for it to be worth looking further out
+LEAST_FILL = 0.97  # of the rectangle; teeth and rounded corners leave more open
+CORNER_FILLED = 0.8  # of that square
 LEAST_COVER = 0.7  # of a region; ripples round a narrow strip take up the rest
 BORDER_COVERS = 0.85  # of a strip along a side
 BUMP = 0.06  # in; opened away from an edge before it is taken for straight
@@ -56,8 +59,20 @@ def trace_rectangles(
         for index, corners, seen, fits in zip(waiting, fitted, sides.seen, straight, strict=True):
             if fits and _is_rectangle(regions[index], corners, around, to_raster):
                 traced[index] = rectangle_of(corners, around.pixels.shape[:2], float(seen.min()))
-        waiting = [index for index in waiting if traced[index] is None]
+        waiting = [
+            index
+            for index, fits, near in zip(waiting, straight, sides.near, strict=True)
+            if traced[index] is None
+            and (around.shadowed or _may_fit(regions[index], expected[index], fits, near))
+        ]
     return _bordered(traced, around)
+
+
+def _may_fit(region: Region, corners: NDArray[Any] | None, straight: bool, near: NDArray[Any]) -> bool:
+    """Whether what is no rectangle so far could be one further out: it fills one, and a side is straight."""
+    if corners is None or straight or near.max() < ONE_STRAIGHT:
+        return False
+    return region.area >= LEAST_FILL * cv2.contourArea(corners.astype(np.float32))
 
 
 def _are_straight(sides: Sides) -> NDArray[Any]:
@@ -66,7 +81,7 @@ def _are_straight(sides: Sides) -> NDArray[Any]:
     count = seen.sum(axis=1)
     least = np.where(seen, sides.near, 1.0).min(axis=1)
     usual = np.where(seen, sides.near, 0.0).sum(axis=1) / np.maximum(count, 1)
-    return (count >= 3) & (least >= LEAST_STRAIGHT) & (usual >= MOSTLY_STRAIGHT)
+    return np.asarray((count >= 3) & (least >= LEAST_STRAIGHT) & (usual >= MOSTLY_STRAIGHT))
 
 
 def _is_rectangle(
@@ -147,11 +162,9 @@ def _has_border(region: Region, corners: NDArray[Any], ppi: float) -> bool:
                 start + outward * 0.035 * ppi,
             ]
         )
-        drawn = np.zeros_like(region.mask)
-        shape = np.round(strip - (region.left + 0.5, region.top + 0.5)).astype(np.int32)
-        cv2.fillConvexPoly(drawn, shape, 1)
-        pixels = max(int(cv2.countNonZero(drawn)), round(float(np.hypot(*(end - start)))))
-        covered += cv2.countNonZero(cv2.bitwise_and(region.mask, drawn * 255)) > BORDER_COVERS * pixels
+        drawn, there = _drawn_within(region, strip)
+        pixels = max(cv2.countNonZero(drawn), round(float(np.hypot(*(end - start)))))
+        covered += cv2.countNonZero(cv2.bitwise_and(there, drawn)) > BORDER_COVERS * pixels
     return covered >= 3
 
 
@@ -230,14 +243,25 @@ def _corners_filled(region: Region, corners: NDArray[Any], ppi: float) -> bool:
     """Whether every corner is there, not rounded off or clipped."""
     sides = [float(np.hypot(*(corners[index] - corners[index - 1]))) for index in range(4)]
     square = min(CORNER * ppi, min(sides) / 4)
-    inside = np.zeros_like(region.mask)
     for index in range(4):
         corner, before, after = corners[index], corners[index - 1], corners[(index + 1) % 4]
         one = (before - corner) / np.hypot(*(before - corner)) * square
         other = (after - corner) / np.hypot(*(after - corner)) * square
-        quad = np.array([corner, corner + one, corner + one + other, corner + other])
-        inside[:] = 0
-        cv2.fillConvexPoly(inside, np.round(quad - (region.left + 0.5, region.top + 0.5)).astype(np.int32), 1)
-        if cv2.mean(region.mask, inside)[0] < 0.8 * 255:
+        drawn, there = _drawn_within(
+            region, np.array([corner, corner + one, corner + one + other, corner + other])
+        )
+        if cv2.mean(there, drawn)[0] < CORNER_FILLED * 255:
             return False
     return True
+
+
+def _drawn_within(region: Region, polygon: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
+    """A convex polygon drawn, and the region's mask about it; both uint8 0 or 255 and of one shape."""
+    points = np.round(polygon - (region.left + 0.5, region.top + 0.5)).astype(np.int32)
+    left, top = np.maximum(points.min(axis=0), 0).tolist()
+    right, bottom = (points.max(axis=0) + 1).tolist()
+    there = region.mask[top : max(bottom, top), left : max(right, left)]
+    drawn = np.zeros_like(there)
+    if there.size:
+        cv2.fillConvexPoly(drawn, points - (left, top), 255)
+    return drawn, there

@@ -18,8 +18,11 @@ from kitprep.split.working import Working
 
 RIPPLES = 0.06  # in; how far JPEG's ripples reach: one block of 16 pixels at 300 per inch
 RIPPLE_HEIGHT = 0.14  # of the strong edge beside them
+FAINT_RIPPLE_HEIGHT = 0.03  # the same of what is broad, as the shaded edge of a tag is
+BROAD = 0.2  # in; what this square fits into is no ripple, nor a dot with ripples around it
 RAISE, RAISED_AT_MOST = 1.3, 5  # times the threshold; how often
 MOST_SPECKS = 2e-4  # of a page's pixels
+MOST_LEFT_OUT = 2e-3  # the same at the threshold that is not raised
 SPECK = 0.022  # in; a region smaller than this both ways is dirt or noise
 THIN = 0.10  # in; greatest half-width of a stroke of large lettering
 FLAG_FILL = 0.62  # of its box; a small thing that fills less is a part too, such as a triangle
@@ -85,11 +88,15 @@ def foreground(distance: NDArray[Any], threshold: float, page: Working) -> NDArr
     they fill a square of three, as the pale border of a stamp does and ripples do not.
     """
     mask = cv2.threshold(distance, threshold, 255, cv2.THRESH_BINARY)[1]
+    firm = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    return cv2.bitwise_and(mask, cv2.bitwise_or(_strong(distance, page, RIPPLE_HEIGHT), firm))
+
+
+def _strong(distance: NDArray[Any], page: Working, height: float) -> NDArray[Any]:
+    """Where no ripple of something stronger nearby can be: uint8 0 or 255."""
     reach = 2 * max(2, round(page.px(RIPPLES))) + 1
     nearby = cv2.dilate(distance, np.ones((reach, reach), np.uint8))
-    strong = cv2.compare(distance, cv2.convertScaleAbs(nearby, alpha=RIPPLE_HEIGHT), cv2.CMP_GT)
-    firm = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    return cv2.bitwise_and(mask, cv2.bitwise_or(strong, firm))
+    return cv2.compare(distance, cv2.convertScaleAbs(nearby, alpha=height), cv2.CMP_GT)
 
 
 def threshold_over_specks(distance: NDArray[Any], threshold: float, page: Working) -> float:
@@ -102,6 +109,44 @@ def threshold_over_specks(distance: NDArray[Any], threshold: float, page: Workin
             break
         threshold = min(threshold * RAISE, MOST_THRESHOLD)
     return threshold
+
+
+def without_specks(
+    distance: NDArray[Any], threshold: float, sure: NDArray[Any], page: Working
+) -> NDArray[Any] | None:
+    """Where a page that is plain but for specks is not background: uint8 0 or 255.
+
+    Parameters
+    ----------
+    distance : ndarray
+        uint8, shape (rows, cols): distance from the background.
+    threshold : float
+        Of the page's rim, not raised for specks.
+    sure : ndarray
+        uint8 0 or 255, shape (rows, cols): what exceeds the threshold that was raised.
+
+    Returns
+    -------
+    ndarray or None
+        What exceeds the threshold and holds together with something sure, but for the ripples of JPEG,
+        which are narrow and exceed it by little; None where so much else
+        exceeds it that the page is not plain.
+    """
+    low = cv2.threshold(distance, threshold, 255, cv2.THRESH_BINARY)[1]
+    low = cv2.morphologyEx(low, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    count, labels = cv2.connectedComponents(low, connectivity=8, ltype=cv2.CV_32S)
+    kept = np.zeros(count, np.uint8)
+    kept[np.asarray(labels)[::2, ::2][cv2.bitwise_and(sure, low)[::2, ::2] > 0]] = 255
+    together = kept.take(np.asarray(labels, np.int32))
+    if cv2.countNonZero(cv2.subtract(low, together)) > MOST_LEFT_OUT * page.rows * page.cols:
+        return None
+    square = np.ones((round(page.px(BROAD)), round(page.px(BROAD))), np.uint8)
+    wide = cv2.morphologyEx(filled(together), cv2.MORPH_OPEN, square)
+    firm = cv2.threshold(distance, RAISE * threshold, 255, cv2.THRESH_BINARY)[1]
+    firm = cv2.morphologyEx(firm, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    wide = cv2.bitwise_and(wide, _strong(distance, page, FAINT_RIPPLE_HEIGHT))
+    firm = cv2.bitwise_and(firm, _strong(distance, page, RIPPLE_HEIGHT))
+    return cv2.bitwise_or(cv2.bitwise_and(together, cv2.bitwise_or(wide, firm)), sure)
 
 
 def filled(mask: NDArray[Any]) -> NDArray[Any]:

@@ -22,6 +22,7 @@ FAR = 0.09  # in; how far off a ripple's edge may be
 WEAK = 0.35  # of that strength
 HIGHER = (1.5, 2.2, 3.3)  # times the page's threshold
 MOST_LOST = 0.12  # of the area, when a stain is taken away
+MOST_LOST_WITHIN = 0.04  # of the area, of what does not stick out
 STICKS_OUT = 0.025  # in
 SHORTER = 0.94  # of the outline's length; less is gained by chance
 
@@ -73,7 +74,9 @@ def _without_stains(
         if cv2.contourArea(smaller) < (1 - MOST_LOST) * area:
             break
         shorter = cv2.arcLength(smaller, True)
-        if shorter < SHORTER * length and _protruded(whole, smaller, page):
+        if shorter >= SHORTER * length or not _protruded(whole, smaller, page):
+            continue
+        if _lost_within(mask, smaller) <= MOST_LOST_WITHIN * area:
             best, length = smaller, shorter
     if best is None:
         return mask
@@ -84,6 +87,12 @@ def _protruded(whole: NDArray[Any], smaller: NDArray[Any], page: Working) -> boo
     """Whether what is lost stuck out somewhere, so that it is no row of teeth and no border."""
     off = [abs(a - b) for a, b in zip(_sides(whole), _sides(smaller), strict=True)]
     return max(off) >= page.px(STICKS_OUT) and min(off) < 0.4 * max(off)
+
+
+def _lost_within(mask: NDArray[Any], smaller: NDArray[Any]) -> float:
+    """Pixels lost although they do not stick out, such as the pale edge of a stamp all round."""
+    left, top, right, bottom = _sides(smaller)
+    return cv2.countNonZero(mask[top:bottom, left:right]) - float(cv2.contourArea(smaller))
 
 
 def _sides(contour: NDArray[Any]) -> tuple[int, int, int, int]:

@@ -44,7 +44,9 @@ def divide_at_seams(region: Region, page: Working) -> list[Region]:
     lab = page.lab[region.top : region.bottom, region.left : region.right]
     seams = []
     for upright in (True, False):
-        across = lab if upright else np.ascontiguousarray(lab.transpose(1, 0, 2))
+        if (region.width if upright else region.height) < 2 * round(page.px(LEAST_PAPER)):
+            continue
+        across = lab if upright else cv2.transpose(lab)
         seam = _best_seam(across, page)
         if seam is not None:
             seams.append((seam[1], seam[0], upright))
@@ -58,12 +60,10 @@ def _best_seam(lab: NDArray[Any], page: Working) -> tuple[int, float] | None:
     """Column at which the right-hand paper begins, and how well it stands out; None where there is none."""
     width = lab.shape[1]
     least = round(page.px(LEAST_PAPER))
-    if width < 2 * least:
-        return None
     changed = _changed(lab)
     share = cv2.reduce(changed, 0, cv2.REDUCE_AVG, dtype=cv2.CV_32F)[0] / 255
     beside = _beside(share)
-    features = None
+    features, right_across = None, None
     large = min(lab.shape[:2]) > page.px(PAPER_SIDE)
     needed = STANDS_OUT if large else STANDS_OUT_SMALL
     for at in np.argsort(beside - share, kind="stable"):
@@ -72,7 +72,8 @@ def _best_seam(lab: NDArray[Any], page: Working) -> tuple[int, float] | None:
             return None
         if not least <= column <= width - least or share[column] < LEAST_SHARE:
             continue
-        if not _runs_across(changed, column, page):
+        right_across = _run_across(changed, page) if right_across is None else right_across
+        if not right_across[column]:
             continue
         features = _features(lab) if features is None else features
         if _unlike(features, column, page):
@@ -101,10 +102,14 @@ def _beside(share: NDArray[Any]) -> NDArray[Any]:
     return np.asarray(np.minimum(left, right))
 
 
-def _runs_across(changed: NDArray[Any], column: int, page: Working) -> bool:
+def _run_across(changed: NDArray[Any], page: Working) -> NDArray[Any]:
+    """Which lines change in every eighth of them, give or take a column; bool, shape (cols,)."""
     clear = round(page.px(CLEAR_OF_EDGE))
-    line = changed[clear:-clear, max(0, column - 1) : column + 2].max(axis=1) > 0
-    return all(float(part.mean()) >= LEAST_IN_EACH for part in np.array_split(line, 8))
+    lines = cv2.dilate(changed[clear:-clear], np.ones((1, 3), np.uint8))
+    eighths = [
+        cv2.reduce(part, 0, cv2.REDUCE_AVG, dtype=cv2.CV_32F)[0] / 255 for part in np.array_split(lines, 8)
+    ]
+    return np.asarray(np.min(eighths, axis=0) >= LEAST_IN_EACH)
 
 
 def _features(lab: NDArray[Any]) -> NDArray[Any]:

@@ -126,13 +126,8 @@ def shadow_like(page: Working, background: Background) -> NDArray[Any]:
 
 
 def _unreached(mask: NDArray[Any], passable: NDArray[Any]) -> NDArray[Any]:
-    """The mask less what can be reached from outside it by passable pixels, three abreast."""
-    outside = 255 - mask
+    """The mask less what can be reached from the page's rim by passable pixels, three abreast."""
     square = np.ones((3, 3), np.uint8)
-    wide = cv2.erode(cv2.bitwise_or(outside, passable), square)
-    _, labels = cv2.connectedComponents(wide, connectivity=4, ltype=cv2.CV_32S)
-    starts = np.zeros(int(labels.max()) + 1, np.uint8)
-    starts[labels[cv2.erode(outside, square) > 0]] = 255
-    starts[0] = 0
-    reached = cv2.bitwise_and(cv2.dilate(starts[labels], square), passable)
-    return cv2.bitwise_and(mask, 255 - reached)
+    barred = cv2.dilate(cv2.subtract(mask, passable), square)
+    reached = cv2.bitwise_and(cv2.dilate(cv2.bitwise_not(filled(barred)), square), passable)
+    return cv2.subtract(mask, reached)

@@ -24,11 +24,13 @@ from kitprep.split.outlines import trace
 from kitprep.split.placed import overlaps_any, placed_elements
 from kitprep.split.regions import (
     MOST_REGIONS,
+    RAISE,
     Region,
     filled,
     find_regions,
     foreground,
     threshold_over_specks,
+    without_specks,
 )
 from kitprep.split.ripples import is_ripple, without_ripples
 from kitprep.split.seams import divide_at_seams
@@ -114,7 +116,7 @@ def split_page(
     raster_ppi = ((ppi.x / across) * (ppi.y / down)) ** 0.5
     ground = _ground(page, hints)
     regions, notes = _regions(page, ground, hints)
-    around = Surroundings(raster.pixels, ground.background, raster_ppi, ground.shadowed)
+    around = Surroundings(raster.pixels, ground.background, raster_ppi, ground.shadowed, ground.roughness)
     outlines = trace(regions, around, page.to_raster)
     found = [
         _element(region, traced, around, raster, page, ground)
@@ -145,6 +147,7 @@ class _Ground:
     mask: NDArray[Any]
     shadowed: bool = False
     filled: bool = False
+    roughness: float = 0.0
 
 
 def _ground(page: Working, hints: SplitHints) -> _Ground:
@@ -157,8 +160,14 @@ def _ground(page: Working, hints: SplitHints) -> _Ground:
     if hints.background is not None:
         return _Ground(background, distance, background.threshold, _within_rim(page, background))
     threshold = threshold_over_specks(distance, background.threshold, page)
-    background = replace(background, threshold=threshold)
     mask = foreground(distance, threshold, page)
+    roughness, speckless = threshold, None
+    if threshold > background.threshold:
+        speckless = without_specks(distance, background.threshold, mask, page)
+    if speckless is None:
+        background = replace(background, threshold=threshold)
+    else:
+        mask, threshold = speckless, min(threshold, RAISE * background.threshold)
     slope = slopes(page)
     even = mask
     if background.is_uneven or may_have_shadows(filled(mask), slope, page, background):
@@ -171,7 +180,7 @@ def _ground(page: Working, hints: SplitHints) -> _Ground:
     shadowed = shadowed and has_shadows(filled(even), slope, page, background)
     if shadowed:
         mask = without_shadows(even, page, background)
-    return _Ground(background, distance, threshold, mask, shadowed)
+    return _Ground(background, distance, threshold, mask, shadowed, roughness=roughness)
 
 
 def _within_rim(page: Working, background: Background) -> NDArray[Any]:
@@ -279,8 +288,12 @@ def _contrast(region: Region, ground: _Ground) -> float:
         return 3.0
     step = max(1, min(region.width, region.height) // 60)
     inside = ground.distance[region.top : region.bottom : step, region.left : region.right : step]
-    values = inside[region.mask[::step, ::step] > 0]
-    return float(np.percentile(values, 25)) / ground.threshold if values.size else 0.0
+    mask = region.mask[::step, ::step]
+    if not cv2.countNonZero(mask):
+        return 0.0
+    levels = cv2.calcHist([np.ascontiguousarray(inside)], [0], np.ascontiguousarray(mask), [256], [0, 256])
+    faint = np.searchsorted(np.cumsum(levels), 0.25 * levels.sum())
+    return float(faint) / ground.threshold
 
 
 def _page_box(traced: Traced, raster: Raster) -> PixelBox:

@@ -30,12 +30,15 @@ class Surroundings:
         Raster pixels per inch.
     shadowed : bool
         Whether elements of the page throw soft shadows.
+    roughness : float
+        Distance that specks of the page reach, at least the background's threshold.
     """
 
     pixels: NDArray[Any]
     background: Background | None
     px_per_inch: float
     shadowed: bool = False
+    roughness: float = 0.0
 
     @property
     def least_contrast(self) -> float:

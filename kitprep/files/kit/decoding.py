@@ -2,7 +2,8 @@
 
 Those are L, LA, RGB, RGBA, CMYK (255 is full ink) and LAB, eight bits each. Sixteen bits are reduced to
 their upper eight. A CMYK JPEG without an Adobe marker stores ink as such (ISO 32000-1, 7.4.8, note 3),
-one with the marker stores it inverted (common practice since Adobe Photoshop); Pillow takes all for inverted.
+one with the marker stores it inverted (common practice of prepress programs, no published source); Pillow takes all for
+inverted.
 """
 
 from __future__ import annotations

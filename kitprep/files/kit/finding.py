@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kitprep.errors import EmptyFile, NotAPicture, UnsupportedPicture, UnusableFile, ZipInsideZip
+from kitprep.errors import (
+    EmptyFile,
+    NotAPicture,
+    TooManyPages,
+    UnsupportedPicture,
+    UnusableFile,
+    ZipInsideZip,
+)
+from kitprep.files.kit.limits import MAX_PAGES
 from kitprep.files.kit.names import natural_order
 from kitprep.files.kit.pdf import pdf_pages
 from kitprep.files.kit.pictures import picture_pages
@@ -53,7 +61,8 @@ def find_pages(originals: Sequence[Original], options: PageOptions | None = None
 
     A file counts by its content, whatever its name: a PNG called .jpg is a page. Texts, fonts, drawings for
     other programs and the like are no pages and no problem. A problem is a file whose content or name says
-    that it is a picture or a PDF and that cannot be used, and a ZIP inside the kit, which is not opened.
+    that it is a picture or a PDF and that cannot be used, a ZIP inside the kit, which is not opened, and a
+    file that would bring the kit to more than `limits.MAX_PAGES` pages.
 
     Parameters
     ----------
@@ -67,7 +76,10 @@ def find_pages(originals: Sequence[Original], options: PageOptions | None = None
     problems: list[UnusableFile] = []
     for original in sorted(originals, key=lambda original: natural_order(original.name)):
         try:
-            pages.extend(_pages_of(original, options))
+            found = _pages_of(original, options)
+            if len(pages) + len(found) > MAX_PAGES:
+                raise TooManyPages(original.name, MAX_PAGES)
+            pages.extend(found)
         except UnusableFile as problem:
             problems.append(problem)
     return FoundPages(tuple(pages), tuple(problems))

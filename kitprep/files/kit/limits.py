@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 MAX_MEGAPIXELS = 250
+MAX_PAGES = 2_000
 MAX_PDF_INCHES = 200  # the widest page that PDF gives without UserUnit: 14 400 units of 1/72 in
 
 

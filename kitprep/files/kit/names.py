@@ -10,6 +10,7 @@ _JUNK_FOLDERS = frozenset({"__macosx", ".trashes", ".spotlight-v100", ".fsevents
 _JUNK_FILES = frozenset({".ds_store", "thumbs.db", "ehthumbs.db", "desktop.ini", "icon\r"})
 _FORBIDDEN = re.compile(r'[<>:"|?*\x00-\x1f\x7f\ud800-\udfff]')  # on Windows (Microsoft, "Naming Files")
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\.|$)", re.IGNORECASE)
+_SURROGATES = re.compile("[\ud800-\udfff]")  # what stands for bytes of a name that are not UTF-8
 _DRIVE = re.compile(r"[A-Za-z]:")
 _DIGITS = re.compile(r"(\d+)")
 
@@ -95,6 +96,7 @@ def kit_name(file_name: str) -> str:
     >>> kit_name("lantern-orchard (1)"), kit_name("LanternOrchard_kit"), kit_name("Lantern Orchard")
     ('Lantern Orchard', 'Lantern Orchard Kit', 'Lantern Orchard')
     """
+    file_name = _SURROGATES.sub("_", file_name)
     words = _SEPARATORS.split(_WORD_STARTS.sub(" ", _COPY_MARKS.sub("", file_name)))
     return " ".join(word.capitalize() if word.islower() else word for word in words if word) or file_name
 

@@ -15,12 +15,13 @@ import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
-from kitprep.errors import CannotRead, DamagedPicture, KitprepError, PictureTooLarge
+from kitprep.errors import CannotRead, DamagedPicture, KitprepError, PictureTooLarge, TooManyPages
 from kitprep.files.kit.exif import read_exif
-from kitprep.files.kit.limits import MAX_MEGAPIXELS, too_many_pixels
+from kitprep.files.kit.limits import MAX_MEGAPIXELS, MAX_PAGES, too_many_pixels
 from kitprep.files.kit.orientation import Orientation
 from kitprep.files.kit.sniffing import FileKind
 
@@ -166,17 +167,27 @@ def _tiff_class() -> type[ImageFile]:
     return Tiff
 
 
-def frames_of(picture: ImageFile, kind: FileKind) -> tuple[int, ...]:
+def frames_of(picture: ImageFile, kind: FileKind, name: str) -> tuple[int, ...]:
     """The numbers of its pages: those of a TIFF that are not thumbnails of another; 0 for the others.
 
     The further pictures of an animation, or of a JPEG from a camera, are not pages.
+
+    Raises
+    ------
+    TooManyPages
+        If there are more pictures in it than a kit can have pages.
     """
     if kind is not FileKind.TIFF:
         return (0,)
     pages: list[int] = []
     with _quiet():
-        for frame in range(picture.n_frames):  # type: ignore[attr-defined]
-            picture.seek(frame)
+        for frame in count():
+            if frame > MAX_PAGES:
+                raise TooManyPages(name, MAX_PAGES)
+            try:
+                picture.seek(frame)
+            except EOFError:  # what Pillow raises after the last
+                break
             if not int(picture.tag_v2.get(_TIFF_SUBFILE_TYPE, 0)) & 1:  # type: ignore[attr-defined]
                 pages.append(frame)
     return tuple(pages)

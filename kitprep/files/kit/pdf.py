@@ -15,14 +15,16 @@ from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kitprep.errors import CannotRead, DamagedPdf, LockedFile
+from kitprep.errors import CannotRead, DamagedPdf, LockedFile, TooManyPages
 from kitprep.files.kit.colour import Note, to_srgb
 from kitprep.files.kit.decoding import inverted
 from kitprep.files.kit.laying import blank, box_of, lay, reduction_of
+from kitprep.files.kit.limits import MAX_PAGES
 from kitprep.files.kit.pdf_content import Placement, placed_on
 from kitprep.files.kit.pdf_geometry import COARSEST_GRID_PPI, PdfFrame, check_grid, frame_of, grid_ppi
 from kitprep.files.kit.pdf_pictures import NotPlain
 from kitprep.files.kit.pdf_render import rendering
+from kitprep.files.kit.pdf_streams import MAX_UNPACKED_BYTES, UnpacksTooFar
 from kitprep.files.kit.pictures import cropped, pixels_of
 from kitprep.files.kit.placed import PlacedPicture
 from kitprep.files.kit.source import Look, Original, reduction_for
@@ -54,12 +56,7 @@ class PdfPage:
     def look(self, number: int, target_ppi: float) -> Look:
         """Take the page's pictures out, or render it; see `PageSource.look`."""
         with _opened(self.path, self.file, self.password) as document:
-            page = document.pages[self.frame]
-            frame = frame_of(page, self.file, self.frame + 1)
-            try:
-                placements = placed_on(page, frame)
-            except NotPlain:
-                placements = ()
+            frame, placements = _read(document, self.file, self.frame)
             if placements:
                 return self._look_at_placed(number, target_ppi, frame, placements)
         return self._look_at_rendered(number, target_ppi, frame)
@@ -99,11 +96,15 @@ def pdf_pages(original: Original, password: str | None) -> tuple[PdfPage, ...]:
         If it needs a password, or another one.
     DamagedPdf
         If it is damaged beyond repair or has no pages.
+    TooManyPages
+        If it has more than a kit can.
     """
     with _opened(original.path, original.name, password) as document:
         count = len(document.pages)
     if count == 0:
         raise DamagedPdf(original.name, "it has no pages")
+    if count > MAX_PAGES:
+        raise TooManyPages(original.name, MAX_PAGES)
     return tuple(PdfPage(original.name, frame, original.path, password) for frame in range(count))
 
 
@@ -222,13 +223,23 @@ def _opened(path: Path, name: str, password: str | None) -> Iterator[pikepdf.Pdf
 @contextmanager
 def _placed(path: Path, page: Page, password: str | None) -> Iterator[tuple[PdfFrame, tuple[Placement, ...]]]:
     with _opened(path, page.file, password) as document:
-        found = document.pages[page.frame]
-        frame = frame_of(found, page.file, page.frame + 1)
-        try:
-            placements = placed_on(found, frame)
-        except NotPlain as fault:
-            raise DamagedPdf(page.file, f"page {page.frame + 1} is not what was imported") from fault
+        frame, placements = _read(document, page.file, page.frame)
+        if not placements:
+            raise DamagedPdf(page.file, f"page {page.frame + 1} is not what was imported")
         yield frame, placements
+
+
+def _read(document: pikepdf.Pdf, name: str, number: int) -> tuple[PdfFrame, tuple[Placement, ...]]:
+    """A page's frame, and its pictures if it is nothing but pictures; `number` is from 0."""
+    page = document.pages[number]
+    frame = frame_of(page, name, number + 1)
+    try:
+        return frame, placed_on(page, frame)
+    except NotPlain:
+        return frame, ()
+    except UnpacksTooFar as fault:
+        limit = f"{MAX_UNPACKED_BYTES // 1024**2} MiB"
+        raise DamagedPdf(name, f"part of page {number + 1} unpacks to over {limit}") from fault
 
 
 def _seen_from(box: PixelBox, around: PixelBox) -> PixelBox:

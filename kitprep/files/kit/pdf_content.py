@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 from math import hypot
 from typing import TYPE_CHECKING, Any
 
-from kitprep.files.kit.pdf_geometry import PdfFrame
+from kitprep.files.kit.pdf_geometry import MALFORMED, PdfFrame
 from kitprep.files.kit.pdf_pictures import NotPlain, StoredPicture, stored_picture
+from kitprep.files.kit.pdf_streams import MAX_UNPACKED_BYTES, listed, unpacked
 from kitprep.pages import IDENTITY, Affine
 
 if TYPE_CHECKING:
@@ -46,8 +47,6 @@ _INVISIBLE_TEXT = 3  # ISO 32000-1, table 106
 _STATE_OF_NO_ACCOUNT = frozenset(
     {"/Type", "/LW", "/LC", "/LJ", "/ML", "/D", "/RI", "/Font", "/FL", "/SM", "/SA", "/AIS", "/TK", "/OPM"}
 )
-# What values of the wrong type or number raise on their way through this module.
-_MALFORMED = (TypeError, ValueError, LookupError, AttributeError, ArithmeticError)
 _QUIET_ANNOTATIONS = frozenset({"/Link", "/Popup"})
 
 
@@ -97,12 +96,14 @@ def placed_on(page: pikepdf.Page, frame: PdfFrame) -> tuple[Placement, ...]:
     ------
     NotPlain
         If the page is anything more.
+    UnpacksTooFar
+        If its instructions, or a picture's profile, unpack to over `MAX_UNPACKED_BYTES`.
     """
     reader = _Reader(frame)
     try:
         _check_annotations(page)
         reader.run(_instructions(page.obj), page.resources, 0)
-    except _MALFORMED as fault:
+    except MALFORMED as fault:
         raise NotPlain("something on the page is not as the standard has it") from fault
     if not reader.placements:
         raise NotPlain("there is no picture on the page")
@@ -113,12 +114,12 @@ def _instructions(stream: Any) -> Sequence[Any]:
     import pikepdf
 
     content = stream.get("/Contents") if "/Contents" in stream else stream
-    parts = list(content) if isinstance(content, pikepdf.Array) else [content]
+    count = 0
     try:
-        if (
-            sum(len(part.read_bytes()) for part in parts if isinstance(part, pikepdf.Stream))
-            > MAX_CONTENT_BYTES
-        ):
+        for part in listed(content):
+            if isinstance(part, pikepdf.Stream):
+                count += len(unpacked(part, MAX_UNPACKED_BYTES - count))
+        if count > MAX_CONTENT_BYTES:
             raise NotPlain("there is more on the page than pictures")
         return pikepdf.parse_content_stream(stream)
     except (pikepdf.PdfError, TypeError) as fault:

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 UNITS_PER_INCH = 72.0
 SNAP_PPI = 0.02  # a PDF's decimals; on the longest side of a page at 600 this is a quarter of a pixel
+# What values of the wrong type or number raise on their way through a reader of pages.
+MALFORMED = (TypeError, ValueError, LookupError, AttributeError, ArithmeticError)
 COARSEST_GRID_PPI, FINEST_GRID_PPI = 300.0, 600.0
 
 
@@ -84,10 +86,21 @@ def frame_of(page: pikepdf.Page, name: str, number: int) -> PdfFrame:
     Raises
     ------
     DamagedPdf
-        If its boxes make no sense.
+        If its boxes or units make no sense.
     PageTooLarge
         If it is over 200 in wide or tall.
     """
+    try:
+        frame = _frame(page, name, number)
+    except MALFORMED as fault:
+        raise DamagedPdf(name, f"the size of page {number} is not as the standard has it") from fault
+    longest = max(frame.size_in)
+    if longest > MAX_PDF_INCHES:
+        raise PageTooLarge(name, number, f"{longest:.4g} in", f"{MAX_PDF_INCHES} in")
+    return frame
+
+
+def _frame(page: pikepdf.Page, name: str, number: int) -> PdfFrame:
     media, crop = _box(page, "/MediaBox"), _box(page, "/CropBox")
     if media is None:
         raise DamagedPdf(name, f"page {number} has no size")
@@ -99,11 +112,7 @@ def frame_of(page: pikepdf.Page, name: str, number: int) -> PdfFrame:
             min(media[3], crop[3]),
         )
     left, bottom, right, top = crop if crop is not None and crop[0] < crop[2] and crop[1] < crop[3] else media
-    frame = PdfFrame(left, bottom, right, top, _turned(page), _unit(page) / UNITS_PER_INCH)
-    longest = max(frame.size_in)
-    if longest > MAX_PDF_INCHES:
-        raise PageTooLarge(name, number, f"{longest:.4g} in", f"{MAX_PDF_INCHES} in")
-    return frame
+    return PdfFrame(left, bottom, right, top, _turned(page), _unit(page) / UNITS_PER_INCH)
 
 
 def grid_ppi(finest: float) -> float:

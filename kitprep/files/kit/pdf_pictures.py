@@ -18,6 +18,7 @@ from kitprep.files.kit.colour import profile_fits
 from kitprep.files.kit.decoding import adobe_marked, decoded, inverted
 from kitprep.files.kit.limits import too_many_pixels
 from kitprep.files.kit.opening import opened
+from kitprep.files.kit.pdf_streams import LOSSLESS, MAX_UNPACKED_BYTES, UnpacksTooFar, listed, unpacked
 from kitprep.files.kit.sniffing import FileKind
 
 if TYPE_CHECKING:
@@ -26,8 +27,11 @@ if TYPE_CHECKING:
 Mode = Literal["L", "RGB", "CMYK"]
 CHANNELS: dict[Mode, int] = {"L": 1, "RGB": 3, "CMYK": 4}
 
-_LOSSLESS = frozenset({"/FlateDecode", "/LZWDecode", "/RunLengthDecode", "/ASCII85Decode", "/ASCIIHexDecode"})
-_LOSSLESS |= {"/Fl", "/LZW", "/RL", "/A85", "/AHx"}
+# How much is wanted of a stream: what it must hold, and what programs leave after it.
+_STRAY_BYTES = 64 * 1024
+_MOST_PALETTE_BYTES = 256 * 4 + _STRAY_BYTES
+_MOST_PROFILE_BYTES = MAX_UNPACKED_BYTES  # the largest printing profiles are a tenth of this
+_MOST_JPEG_BYTES_PER_PIXEL, _MOST_JPEG_EXTRA_BYTES = 8, 16 * 1024**2
 _JPEG_FILTERS = frozenset({"/DCTDecode", "/DCT"})
 _DEVICE: dict[str, Mode] = {"/DeviceGray": "L", "/G": "L", "/DeviceRGB": "RGB", "/RGB": "RGB"}
 _DEVICE |= {"/DeviceCMYK": "CMYK", "/CMYK": "CMYK"}
@@ -128,9 +132,9 @@ class Packed:
         import numpy as np
         from PIL import Image
 
-        samples = _samples(
-            self._bytes(name), size_px, 1 if self.palette is not None else CHANNELS[self.mode], self.bits
-        )
+        count = 1 if self.palette is not None else CHANNELS[self.mode]
+        most = _row_bytes(size_px[0], count, self.bits) * size_px[1] + _STRAY_BYTES
+        samples = _samples(self._bytes(name, most), size_px, count, self.bits)
         if samples is None:
             raise DamagedPicture(name, "a picture on the page is cut short")
         if self.palette is not None:
@@ -143,13 +147,19 @@ class Packed:
             samples = samples * np.uint8(255 // (2**self.bits - 1))
         return Image.frombytes(self.mode, size_px, samples.tobytes())
 
-    def _bytes(self, name: str) -> bytes:
+    def _bytes(self, name: str, most: int) -> bytes:
         import pikepdf
 
         try:
-            return bytes(self.stream.read_bytes(pikepdf.StreamDecodeLevel.specialized))
+            return unpacked(self.stream, most)
+        except UnpacksTooFar as fault:
+            raise DamagedPicture(name, "a picture on the page unpacks to more than its size") from fault
         except pikepdf.PdfError as fault:
             raise DamagedPicture(name, "a picture on the page cannot be decoded") from fault
+
+
+def _row_bytes(width: int, count: int, bits: int) -> int:
+    return (width * count * bits + 7) // 8
 
 
 def _samples(data: bytes, size_px: tuple[int, int], count: int, bits: int) -> Any:
@@ -157,7 +167,7 @@ def _samples(data: bytes, size_px: tuple[int, int], count: int, bits: int) -> An
     import numpy as np
 
     width, height = size_px
-    row_bytes = (width * count * bits + 7) // 8
+    row_bytes = _row_bytes(width, count, bits)
     if len(data) < row_bytes * height:
         return None
     rows = np.frombuffer(data, np.uint8, row_bytes * height).reshape(height, row_bytes)
@@ -181,6 +191,8 @@ def stored_picture(stream: Any, default_spaces: frozenset[str]) -> StoredPicture
     ------
     NotPlain
         If it cannot be taken out as it is.
+    UnpacksTooFar
+        If its profile is so large that rendering the page, which unpacks the profile whole, would do harm.
     """
     if stream.get("/ImageMask", False):
         raise NotPlain("a picture is a stencil")
@@ -190,10 +202,10 @@ def stored_picture(stream: Any, default_spaces: frozenset[str]) -> StoredPicture
     size_px = int(stream.get("/Width", 0)), int(stream.get("/Height", 0))
     if min(size_px) < 1 or too_many_pixels(*size_px):
         raise NotPlain(f"a picture has {size_px[0]} x {size_px[1]} pixels")
-    filters = [str(name) for name in _listed(stream.get("/Filter"))]
-    if filters and filters[-1] in _JPEG_FILTERS and set(filters[:-1]) <= _LOSSLESS:
+    filters = [str(name) for name in listed(stream.get("/Filter"))]
+    if filters and filters[-1] in _JPEG_FILTERS and set(filters[:-1]) <= LOSSLESS:
         return _jpeg_picture(stream, size_px, filters, default_spaces)
-    if not set(filters) <= _LOSSLESS:
+    if not set(filters) <= LOSSLESS:
         raise NotPlain(f"a picture is stored by {filters}")
     return _packed_picture(stream, size_px, default_spaces)
 
@@ -201,7 +213,7 @@ def stored_picture(stream: Any, default_spaces: frozenset[str]) -> StoredPicture
 def _jpeg_picture(
     stream: Any, size_px: tuple[int, int], filters: Sequence[str], default_spaces: frozenset[str]
 ) -> StoredPicture:
-    jpeg = _jpeg_bytes(stream, filters)
+    jpeg = _jpeg_bytes(stream, size_px, filters)
     mode, icc, palette = _colours(stream.get("/ColorSpace"), default_spaces)
     try:
         with opened(BytesIO(jpeg), FileKind.JPEG, "a picture") as file:
@@ -219,27 +231,24 @@ def _jpeg_picture(
 
 def _check_transform(stream: Any, info: dict[Any, Any], mode: Mode) -> None:
     """A JPEG's own Adobe marker goes before /ColorTransform (ISO 32000-1, table 13)."""
-    for parms in _listed(stream.get("/DecodeParms", stream.get("/DP"))):
+    for parms in listed(stream.get("/DecodeParms", stream.get("/DP"))):
         wanted = parms.get("/ColorTransform") if hasattr(parms, "get") else None
         usual = 1 if mode == "RGB" else 0
         if wanted is not None and "adobe" not in info and int(wanted) != usual:
             raise NotPlain("a JPEG has an unusual /ColorTransform")
 
 
-def _jpeg_bytes(stream: Any, filters: Sequence[str]) -> bytes:
+def _jpeg_bytes(stream: Any, size_px: tuple[int, int], filters: Sequence[str]) -> bytes:
     """The JPEG file, out of any lossless filters around it."""
     import pikepdf
 
-    raw = bytes(stream.read_raw_bytes())
     if len(filters) == 1:
-        return raw
-    with pikepdf.new() as bench:
-        wrapped = bench.make_stream(raw)
-        wrapped.Filter = pikepdf.Array([pikepdf.Name(name) for name in filters[:-1]])
-        try:
-            return bytes(wrapped.read_bytes(pikepdf.StreamDecodeLevel.specialized))
-        except pikepdf.PdfError as fault:
-            raise NotPlain("a JPEG cannot be taken out of its filters") from fault
+        return bytes(stream.read_raw_bytes())
+    most = _MOST_JPEG_BYTES_PER_PIXEL * size_px[0] * size_px[1] + _MOST_JPEG_EXTRA_BYTES
+    try:
+        return unpacked(stream, most, len(filters) - 1)
+    except (UnpacksTooFar, pikepdf.PdfError) as fault:
+        raise NotPlain("a JPEG cannot be taken out of its filters") from fault
 
 
 def _packed_picture(stream: Any, size_px: tuple[int, int], default_spaces: frozenset[str]) -> StoredPicture:
@@ -273,7 +282,9 @@ def _colours(space: Any, default_spaces: frozenset[str]) -> tuple[Mode, bytes | 
         if deeper is not None:
             raise NotPlain("a palette of palettes")
         table = space[3]
-        return mode, icc, bytes(table.read_bytes() if isinstance(table, pikepdf.Stream) else bytes(table))
+        if isinstance(table, pikepdf.Stream):
+            return mode, icc, _palette_bytes(table)
+        return mode, icc, bytes(table)
     if len(space) == 1 and family in _DEVICE:
         return _colours(space[0], default_spaces)
     raise NotPlain(f"a picture is in the colour space {family}")
@@ -281,20 +292,19 @@ def _colours(space: Any, default_spaces: frozenset[str]) -> tuple[Mode, bytes | 
 
 def _profiled(stream: Any) -> tuple[Mode, bytes]:
     mode = _MODE_OF_COUNT.get(int(stream.get("/N", 0)))
-    icc = bytes(stream.read_bytes())
+    icc = unpacked(stream, _MOST_PROFILE_BYTES)
     if mode is None or not profile_fits(icc, mode):
         raise NotPlain("a picture has an unusable profile")
     return mode, icc
 
 
+def _palette_bytes(stream: Any) -> bytes:
+    try:
+        return unpacked(stream, _MOST_PALETTE_BYTES)
+    except UnpacksTooFar as fault:
+        raise NotPlain("a palette unpacks too far") from fault
+
+
 def _decode_array(stream: Any) -> list[float] | None:
     decode = stream.get("/Decode")
     return None if decode is None else [float(value) for value in decode]
-
-
-def _listed(value: Any) -> list[Any]:
-    import pikepdf
-
-    if value is None:
-        return []
-    return list(value) if isinstance(value, pikepdf.Array) else [value]

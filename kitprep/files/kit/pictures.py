@@ -61,9 +61,11 @@ def picture_pages(original: Original, kind: FileKind, given: GivenResolution) ->
         If its header is broken.
     PictureTooLarge
         If it has more pixels than kitprep takes in.
+    TooManyPages
+        If it is a TIFF of more pictures than a kit can have pages.
     """
     with opened(original.path, kind, original.name) as picture, damage_named(original.name):
-        frames = frames_of(picture, kind)
+        frames = frames_of(picture, kind, original.name)
     return tuple(PicturePage(original.name, frame, original.path, kind, given) for frame in frames)
 
 

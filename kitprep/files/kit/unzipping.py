@@ -8,8 +8,10 @@ A ZIP inside the ZIP is unpacked as a file and left closed.
 from __future__ import annotations
 
 import stat
+import struct
 import zlib
 from collections.abc import Iterator, Sequence
+from importlib import import_module
 from pathlib import Path
 from zipfile import BadZipFile, ZipFile, ZipInfo
 
@@ -21,7 +23,29 @@ from kitprep.files.kit.writing import CHUNK_BYTES
 _ENCRYPTED = 0x1  # APPNOTE 4.4.4, general purpose bit 0
 _UTF_8 = 0x800  # bit 11
 _UNLOCK = "unpack it with its password, then import the folder"
-_DAMAGE = (BadZipFile, EOFError, zlib.error, NotImplementedError, ValueError, KeyError)
+
+
+def _errors_named(*paths: str) -> Iterator[type[Exception]]:
+    """Exceptions of modules that not every Python has."""
+    for path in paths:
+        module, _, name = path.rpartition(".")
+        try:
+            yield getattr(import_module(module), name)
+        except ImportError:
+            continue
+
+
+# An OSError without an errno is damage too: what bz2 raises.
+_DAMAGE: tuple[type[Exception], ...] = (
+    BadZipFile,
+    EOFError,
+    zlib.error,
+    struct.error,
+    NotImplementedError,
+    ValueError,
+    KeyError,
+    *_errors_named("lzma.LZMAError", "compression.zstd.ZstdError"),
+)
 
 
 class KitZip:
@@ -51,7 +75,7 @@ class KitZip:
         except _DAMAGE as fault:
             raise DamagedZip(path.name, "its list of files cannot be read") from fault
         except OSError as fault:
-            raise CannotRead(path.name, fault.strerror or str(fault)) from fault
+            raise _failed(path.name, "its list of files cannot be read", fault) from fault
         try:
             self.members = self._checked()
         except BaseException:
@@ -93,7 +117,7 @@ class KitZip:
         except _DAMAGE as fault:
             raise DamagedZip(self._name, f"'{member.filename}' in it is damaged") from fault
         except OSError as fault:
-            raise CannotRead(self._name, fault.strerror or str(fault)) from fault
+            raise _failed(self._name, f"'{member.filename}' in it is damaged", fault) from fault
         except RuntimeError as fault:  # what zipfile raises for a lock it finds late
             raise LockedFile(self._name, _UNLOCK) from fault
 
@@ -156,6 +180,13 @@ class KitZip:
 
     def _unsafe(self, why: str) -> UnsafeZip:
         return UnsafeZip(self._name, why)
+
+
+def _failed(name: str, how: str, fault: OSError) -> CannotRead | DamagedZip:
+    """The disk's fault if it has a number, else the ZIP's."""
+    if fault.errno is None:
+        return DamagedZip(name, how)
+    return CannotRead(name, fault.strerror or str(fault))
 
 
 def _name_of(member: ZipInfo) -> str:

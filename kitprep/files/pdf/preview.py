@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from kitprep.files.kit.mupdf import opened_by_mupdf
 from kitprep.files.replace import replacing
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def write_page_preview(
     OutputExists, MissingFile, CannotWrite
         See `kitprep.files.replace.replacing`.
     """
-    with replacing(png, overwrite=overwrite) as temporary, _opened(pdf) as document:
+    with replacing(png, overwrite=overwrite) as temporary, opened_by_mupdf(pdf) as document:
         _drawn(document[page - 1], ppi).save(temporary, "PNG", dpi=(ppi, ppi))
 
 
@@ -59,7 +60,7 @@ def write_preview(pdf: Path, png: Path, *, ppi: int = 100, overwrite: bool = Fal
     OutputExists, MissingFile, CannotWrite
         See `kitprep.files.replace.replacing`.
     """
-    with replacing(png, overwrite=overwrite) as temporary, _opened(pdf) as document:
+    with replacing(png, overwrite=overwrite) as temporary, opened_by_mupdf(pdf) as document:
         boxes = [page.rect for page in document]
         columns = min(_COLUMNS, len(boxes))
         cell = max(box.width for box in boxes) / 72, max(box.height for box in boxes) / 72
@@ -67,12 +68,6 @@ def write_preview(pdf: Path, png: Path, *, ppi: int = 100, overwrite: bool = Fal
         inches = columns * (cell[0] + _BETWEEN) * rows * (cell[1] + _BETWEEN)
         ppi = min(ppi, int((_MOST_PIXELS / inches) ** 0.5))
         _desk(document, columns, rows, cell, ppi).save(temporary, "PNG", dpi=(ppi, ppi))
-
-
-def _opened(pdf: Path) -> Document:
-    import pymupdf
-
-    return pymupdf.open(pdf)  # type: ignore[no-untyped-call]
 
 
 def _drawn(page: Page, ppi: int) -> Image:

@@ -71,6 +71,8 @@ def test_any_names_can_be_sorted(names: list[str]) -> None:
         ("LanternOrchard", "Lantern Orchard"),
         ("QPR lantern orchard (3)", "QPR Lantern Orchard"),
         ("___", "___"),
+        ("lantern\udce9_orchard", "Lantern Orchard"),
+        ("\udce9", "_"),
     ],
 )
 def test_a_kit_gets_a_name_for_people(file_name: str, name: str) -> None:

@@ -869,3 +869,27 @@ def test_pdf_pages_can_be_looked_at_in_several_threads(
     with ThreadPoolExecutor(4) as pool:
         together = list(pool.map(lambda source: source.look(1, 150).raster.pixels, sources * 2))
     assert all(np.array_equal(first, second) for first, second in zip(alone * 2, together, strict=True))
+
+
+def test_a_fault_of_ours_while_a_page_is_open_is_not_told_as_damage(drawn: Path) -> None:
+    from kitprep.files.kit.pdf_render import rendering
+
+    with pytest.raises(RuntimeError, match="ours"), rendering(drawn, "p.pdf", 0, None):
+        raise RuntimeError("ours")
+
+
+def test_previews_and_pages_are_drawn_by_mupdf_one_at_a_time(tmp_path: Path, drawn: Path) -> None:
+    import threading
+
+    from kitprep.files.kit.pdf_render import rendering
+    from kitprep.files.pdf.preview import write_preview
+
+    preview = tmp_path / "preview.png"
+    other = threading.Thread(target=write_preview, args=(drawn, preview))
+    with rendering(drawn, "p.pdf", 0, None):
+        other.start()
+        other.join(1)
+        assert other.is_alive()
+        assert not preview.exists()
+    other.join(30)
+    assert preview.exists()

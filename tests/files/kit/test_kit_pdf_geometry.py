@@ -88,3 +88,13 @@ def test_turning_comes_in_quarters(rotate: int, turned: int) -> None:
 def test_a_media_box_that_makes_no_sense_is_damage(box: list[object]) -> None:
     with pytest.raises(DamagedPdf, match=r"pages\.pdf .*page 1 has no size"):
         framed(MediaBox=Array([pikepdf.Name(f"/{side}") if isinstance(side, str) else side for side in box]))
+
+
+@pytest.mark.parametrize("unit", [Name.Large, Array([1]), Dictionary(A=1)])
+def test_a_page_whose_unit_is_no_number_is_damaged(unit: pikepdf.Object) -> None:
+    with pikepdf.new() as document:
+        document.add_blank_page()
+        page = document.pages[0]
+        page.obj.UserUnit = unit
+        with pytest.raises(DamagedPdf, match="page 1"):
+            frame_of(page, "p.pdf", 1)

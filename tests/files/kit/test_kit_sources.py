@@ -9,7 +9,7 @@ import random
 import stat
 import struct
 from pathlib import Path
-from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
+from zipfile import ZIP_BZIP2, ZIP_DEFLATED, ZIP_LZMA, ZIP_STORED, ZipFile, ZipInfo
 
 import pytest
 
@@ -297,6 +297,19 @@ def test_a_damaged_member_is_named(tmp_path: Path, into: Path) -> None:
     path = zipped(tmp_path / "kit.zip", {"pages/p1.jpg": NOISE}, ZIP_STORED)
     raw = bytearray(path.read_bytes())
     raw[raw.index(NOISE[:20]) + 100] ^= 0xFF
+    path.write_bytes(raw)
+    with pytest.raises(DamagedZip, match=r"pages/p1\.jpg"):
+        unpack([path], into)
+
+
+@pytest.mark.parametrize("method", [ZIP_LZMA, ZIP_BZIP2])
+def test_a_member_that_is_broken_however_it_is_packed_is_damaged(
+    tmp_path: Path, into: Path, method: int
+) -> None:
+    path = zipped(tmp_path / "kit.zip", {"pages/p1.jpg": NOISE}, method)
+    raw = bytearray(path.read_bytes())
+    start = 30 + len("pages/p1.jpg")
+    raw[start + 9 : start + 200] = bytes(value ^ 0xFF for value in raw[start + 9 : start + 200])
     path.write_bytes(raw)
     with pytest.raises(DamagedZip, match=r"pages/p1\.jpg"):
         unpack([path], into)
