@@ -78,7 +78,8 @@ def judge_kind(looks: Looks) -> Kind:
     if looks.rectangular:
         return _rectangle(looks)
     if looks.toothed:
-        return Kind.STAMP if looks.boxy else Kind.LABEL
+        small = max(looks.width, looks.height) <= STAMP_SIDE
+        return Kind.STAMP if looks.boxy and small else Kind.LABEL
     if looks.punched and looks.angular:
         return Kind.TAG
     if looks.rounded:

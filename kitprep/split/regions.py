@@ -18,7 +18,7 @@ from kitprep.split.working import Working
 
 RIPPLES = 0.06  # in; how far JPEG's ripples reach: one block of 16 pixels at 300 per inch
 RIPPLE_HEIGHT = 0.14  # of the strong edge beside them
-FAINT_RIPPLE_HEIGHT = 0.03  # the same of what is broad, as the shaded edge of a tag is
+FAINT_RIPPLE_HEIGHT = 0.02  # the same of what is broad, as the shaded edge of a tag is
 BROAD = 0.2  # in; what this square fits into is no ripple, nor a dot with ripples around it
 RAISE, RAISED_AT_MOST = 1.3, 5  # times the threshold; how often
 MOST_SPECKS = 2e-4  # of a page's pixels
