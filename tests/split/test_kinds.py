@@ -26,7 +26,8 @@ LINE = Looks(
         (replace(CARD, width=1.2, height=1.5, bordered=True), Kind.STAMP),
         (replace(CARD, plain_share=0.2), Kind.LABEL),
         (SHAPE, Kind.FIGURE),
-        (replace(SHAPE, toothed=True, boxy=True), Kind.STAMP),
+        (replace(SHAPE, width=1.2, height=1.5, toothed=True, boxy=True), Kind.STAMP),
+        (replace(SHAPE, toothed=True, boxy=True), Kind.LABEL),  # no stamp is three inches high
         (replace(SHAPE, toothed=True), Kind.LABEL),
         (replace(SHAPE, punched=True, angular=True), Kind.TAG),
         (replace(SHAPE, angular=True), Kind.TAG),
