@@ -43,7 +43,7 @@ def halved_by_scikit_image(pixels, in_light):
 
 
 @pytest.mark.parametrize("in_light", [True, False], ids=["in light", "over code values"])
-def test_halving_bundled_pictures_is_as_scikit_image_does_it_with_ssim_over_0_99(in_light):
+def test_halving_bundled_pictures_is_as_scikit_image_does_it_with_a_mean_ssim_over_0_99(in_light):
     found = []
     for name in BUNDLED:
         pixels = bundled(name)
