@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from kitprep import import_kit
+from kitprep.files.shelf import Shelf
 from kitprep.pages import Element, Kit
 
 KIT = Path(__file__).resolve().parents[2] / "demo_kit"
@@ -16,8 +17,20 @@ TRUTH: list[dict[str, Any]] = json.loads((KIT / "truth.json").read_text(encoding
 
 
 @pytest.fixture(scope="module")
-def kit(tmp_path_factory: pytest.TempPathFactory) -> Kit:
-    return import_kit([KIT / "pages"], shelf=tmp_path_factory.mktemp("shelf")).kit
+def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("shelf")
+
+
+@pytest.fixture(scope="module")
+def kit(shelf: Path) -> Kit:
+    return import_kit([KIT / "pages"], shelf=shelf).kit
+
+
+def test_the_kit_that_is_reported_is_the_one_that_stands_on_the_shelf(kit: Kit, shelf: Path) -> None:
+    kept = Shelf(shelf).kit(kit.slug)
+    assert kept.pages == kit.pages
+    assert kept.originals == kit.originals
+    assert kept == kit
 
 
 def overlap(element: Element, box: list[int]) -> float:

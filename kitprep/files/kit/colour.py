@@ -71,7 +71,12 @@ def to_srgb(picture: Image, icc: bytes | None) -> tuple[Image, tuple[Note, ...]]
         notes = (Note.PROFILE_UNUSABLE,)
     if picture.mode == "CMYK":
         notes = (*notes, Note.CMYK_WITHOUT_PROFILE)
-    return picture.convert("RGB"), notes
+    return _in_rgb(picture), notes
+
+
+def _in_rgb(picture: Image) -> Image:
+    """The picture in RGB; itself where it is, as Pillow would copy every pixel."""
+    return picture if picture.mode == "RGB" else picture.convert("RGB")
 
 
 def _with_alpha(picture: Image, icc: bytes | None) -> tuple[Image, tuple[Note, ...]]:
@@ -91,7 +96,7 @@ class _Unchanged:
     """Stands for a profile that is sRGB in all but name."""
 
     def apply(self, picture: Image) -> Image:
-        return picture.convert("RGB")
+        return _in_rgb(picture)
 
 
 class _GreyTable:

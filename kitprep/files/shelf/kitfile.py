@@ -8,8 +8,9 @@ of a millimetre.
 
 from __future__ import annotations
 
-import textwrap
+import re
 from enum import Enum
+from itertools import chain
 from pathlib import Path
 from typing import TypeVar
 
@@ -33,13 +34,14 @@ from kitprep.pages import (
     PageKind,
     PagePpi,
     PixelBox,
-    Point,
     PpiSource,
 )
 
 FORMAT = 1
 _INTRO = "# A kit on a kitprep shelf. Pixels count from the page's top left corner, x right, y down.\n"
 _WRAP = 104  # columns of an outline, within what an editor shows on one line
+_LINE = re.compile(rf"\S.{{0,{_WRAP - 1}}}(?= |$)")
+_NEEDLESS_DECIMALS = re.compile(r"\.?0+(?=[, ])")
 _Choice = TypeVar("_Choice", bound=Enum)
 
 
@@ -128,11 +130,12 @@ def _holes_text(holes: tuple[Outline, ...]) -> str:
 
 
 def _outline_text(outline: Outline) -> str:
-    points = " ".join(f"{toml_number(x, 2)},{toml_number(y, 2)}" for x, y in outline)
+    # One format and one substitution for all points: an outline may have a thousand.
+    decimals = "%.2f,%.2f " * len(outline) % tuple(chain.from_iterable(outline))
+    points = _NEEDLESS_DECIMALS.sub("", decimals).replace("-0,", "0,").replace("-0 ", "0 ").rstrip()
     if len(points) <= _WRAP:
         return f"'{points}'"
-    wrapped = textwrap.wrap(points, _WRAP, break_long_words=False, break_on_hyphens=False)
-    return "'''\n" + "\n".join(wrapped) + "'''"
+    return "'''\n" + "\n".join(_LINE.findall(points)) + "'''"
 
 
 def _flag(value: bool) -> str:
@@ -252,15 +255,14 @@ def _choice(fields: Fields, key: str, choices: type[_Choice]) -> _Choice:
 
 
 def _outline(fields: Fields, key: str, text: str) -> Outline:
+    pairs = text.split()
     try:
-        points = tuple(_point(pair) for pair in text.split())
+        if not all(pair.count(",") == 1 for pair in pairs):
+            raise ValueError
+        numbers = map(float, ",".join(pairs).split(",") if pairs else ())
+        points = tuple(zip(numbers, numbers, strict=True))
     except ValueError:
         raise fields.fault(key, f"{key} is not a list of x,y points", "write it like 10,10 90,10") from None
     if len(points) < 3:
         raise fields.fault(key, f"{key} has fewer than three points", "give at least three")
     return points
-
-
-def _point(pair: str) -> Point:
-    x, y = pair.split(",")
-    return float(x), float(y)

@@ -251,22 +251,23 @@ class Shelf:
         Parameters
         ----------
         kit : Kit
-            `originals` and, where empty, `slug` and `imported` are filled in here.
+            `slug`, `imported` and `originals` are filled in here where they are empty; originals that are
+            given were hashed when they were written to the folder.
         staged : Path
             A folder from `staging` with the kit's files; it becomes the kit's own.
 
         Returns
         -------
         Added
-            The kit as it stands on the shelf: with a number after its slug where another kit has that,
-            or the older one unchanged where the same bytes are there already.
+            The kit with all that was filled in, a number after its slug where another kit has that; or the
+            older one unchanged where the same bytes are there already.
 
         Raises
         ------
         CannotWrite, ShelfBusy
             If the shelf cannot be written to or is in use; it is then as it was.
         """
-        originals = arriving.describe_originals(staged / "originals")
+        originals = kit.originals or arriving.describe_originals(staged / "originals")
         with write_lock(self.folder):
             there = self.same_kit(originals)
             if there is not None:
@@ -275,10 +276,11 @@ class Shelf:
                 arriving.slug_for(kit.slug or kit.name), lambda name: self._kit_folder(name).exists()
             )
             moment = kit.imported or datetime.now(UTC).isoformat(timespec="milliseconds")
-            kit = replace(kit, slug=slug, imported=moment, originals=originals)
-            write_bytes(staged / "kit.toml", _sound(kit_text(kit), slug), overwrite=True)
+            pages = tuple(replace(page, numbers_used=page.next_number - 1) for page in kit.pages)
+            kit = replace(kit, slug=slug, imported=moment, originals=originals, pages=pages)
+            write_bytes(staged / "kit.toml", kit_text(kit).encode("utf-8"), overwrite=True)
             arriving.settle(staged, self._kit_folder(slug))
-        return Added(self.kit(slug), was_there=False)
+        return Added(kit, was_there=False)
 
     def restore_originals(self, kit: Kit, folder: Path) -> tuple[str, ...]:
         """Put back originals that are gone or altered, from the same bytes in another folder.
