@@ -1,8 +1,9 @@
 """Dividing papers that share an edge with no gap between them.
 
-A seam is a straight line right across a region along which the colour changes in nearly every place,
-while on either side of it there is no such line; and what lies on the narrower side is found nowhere on
-the other, however it is shifted. The second test keeps gingham, stripes and ruled paper whole.
+A seam is a straight line right across a region along which the colour changes in nearly every place, or in
+many places where there is no such line on either side; the papers next to it are unlike each other; and
+what lies on the narrower side is found nowhere on the other, however it is shifted. The last test keeps
+gingham, stripes and ruled paper whole. Of several such lines the seam is the one whose sides differ most.
 """
 
 from __future__ import annotations
@@ -18,14 +19,17 @@ from kitprep.split.regions import Region
 from kitprep.split.working import Working
 
 CHANGE = 7  # levels of Lab over three pixels that count as a change of colour
-STANDS_OUT = 0.50  # more of the line changes than of the lines beside it
+EVERYWHERE, EVEN_IN_EACH = 0.93, 0.85  # of the line, and of each eighth of it, changes: a seam beyond doubt
+STANDS_OUT = 0.50  # more of the line changes than of the lines beside it, where it is less than that
 STANDS_OUT_SMALL = 0.72  # the same in what is smaller than a paper and more likely one card
 PAPER_SIDE = 3.2  # in
 LEAST_SHARE = 0.45  # of the line that changes
 LEAST_IN_EACH = 0.12  # of each eighth of the line, so that the seam runs right across
 LEAST_PAPER = 1.1  # in; the narrower side of a paper
-WINDOWS = (0.5, 1.0)  # in; widths of what is compared across a seam
-UNLIKE = 9.0  # levels; how far the best window on the other side is off
+WINDOWS = (0.5, 1.0)  # in; widths of what is looked for on the other side of a seam
+NEXT_TO = (0.2, 0.5)  # in; widths of what is compared right across it
+CLEAR_OF_LINE = 3  # working px on either side of a line that may have something of both
+UNLIKE = 9.0  # levels; how far these are apart
 CLEAR_OF_EDGE = 0.08  # in; the region's own edges
 
 
@@ -57,28 +61,37 @@ def divide_at_seams(region: Region, page: Working) -> list[Region]:
 
 
 def _best_seam(lab: NDArray[Any], page: Working) -> tuple[int, float] | None:
-    """Column at which the right-hand paper begins, and how well it stands out; None where there is none."""
-    width = lab.shape[1]
-    least = round(page.px(LEAST_PAPER))
+    """Column at which the right-hand paper begins, and how unlike its sides are; None where there is none."""
     changed = _changed(lab)
     share = cv2.reduce(changed, 0, cv2.REDUCE_AVG, dtype=cv2.CV_32F)[0] / 255
-    beside = _beside(share)
-    features, right_across = None, None
-    large = min(lab.shape[:2]) > page.px(PAPER_SIDE)
-    needed = STANDS_OUT if large else STANDS_OUT_SMALL
-    for at in np.argsort(beside - share, kind="stable"):
-        column = int(at)
-        if share[column] - beside[column] < needed:
-            return None
-        if not least <= column <= width - least or share[column] < LEAST_SHARE:
-            continue
-        right_across = _run_across(changed, page) if right_across is None else right_across
-        if not right_across[column]:
-            continue
-        features = _features(lab) if features is None else features
-        if _unlike(features, column, page):
-            return column, float(share[column] - beside[column])
-    return None
+    columns = _lines(changed, share, min(lab.shape[:2]) > page.px(PAPER_SIDE), page)
+    if not len(columns):
+        return None
+    totals = _totals(_features(lab))
+    most = share[columns] * _apart_next_to(totals, columns, page)
+    best: tuple[int, float] | None = None
+    for at in np.argsort(-most, kind="stable"):
+        column = int(columns[at])
+        if most[at] < UNLIKE or (best is not None and most[at] <= best[1]):
+            break
+        apart = min(float(most[at]), float(share[column]) * _apart_from_all(totals, column, page))
+        if apart >= UNLIKE and (best is None or apart > best[1]):
+            best = column, apart
+    return best
+
+
+def _lines(changed: NDArray[Any], share: NDArray[Any], large: bool, page: Working) -> NDArray[Any]:
+    """Columns along which enough changes for a seam; int, shape (lines,)."""
+    least = round(page.px(LEAST_PAPER))
+    stands_out = share - _beside(share) >= (STANDS_OUT if large else STANDS_OUT_SMALL)
+    possible = (share >= EVERYWHERE) | (stands_out & (share >= LEAST_SHARE))
+    possible[:least] = False
+    possible[changed.shape[1] - least + 1 :] = False
+    if not possible.any():
+        return np.flatnonzero(possible)
+    in_each = _least_of_eighths(changed, page)
+    everywhere = (share >= EVERYWHERE) & (in_each >= EVEN_IN_EACH)
+    return np.flatnonzero(possible & (everywhere | (stands_out & (in_each >= LEAST_IN_EACH))))
 
 
 def _changed(lab: NDArray[Any]) -> NDArray[Any]:
@@ -102,14 +115,14 @@ def _beside(share: NDArray[Any]) -> NDArray[Any]:
     return np.asarray(np.minimum(left, right))
 
 
-def _run_across(changed: NDArray[Any], page: Working) -> NDArray[Any]:
-    """Which lines change in every eighth of them, give or take a column; bool, shape (cols,)."""
+def _least_of_eighths(changed: NDArray[Any], page: Working) -> NDArray[Any]:
+    """Share of that eighth of each line, give or take a column, in which least changes; shape (cols,)."""
     clear = round(page.px(CLEAR_OF_EDGE))
     lines = cv2.dilate(changed[clear:-clear], np.ones((1, 3), np.uint8))
     eighths = [
         cv2.reduce(part, 0, cv2.REDUCE_AVG, dtype=cv2.CV_32F)[0] / 255 for part in np.array_split(lines, 8)
     ]
-    return np.asarray(np.min(eighths, axis=0) >= LEAST_IN_EACH)
+    return np.asarray(np.min(eighths, axis=0))
 
 
 def _features(lab: NDArray[Any]) -> NDArray[Any]:
@@ -122,19 +135,36 @@ def _features(lab: NDArray[Any]) -> NDArray[Any]:
     return np.column_stack([mean, spread, down, aside]) * weights
 
 
-def _unlike(features: NDArray[Any], column: int, page: Working) -> bool:
-    """Whether the strip beside a line on its narrower side is found nowhere on the other side."""
-    left_is_narrow = column <= len(features) - column
-    narrow = features[:column][::-1] if left_is_narrow else features[column:]
-    other = features[column:] if left_is_narrow else features[:column]
-    total = np.cumsum(np.vstack([np.zeros((1, other.shape[1]), other.dtype), other]), axis=0)
+def _totals(features: NDArray[Any]) -> NDArray[Any]:
+    """Sums of the features of all columns before each; shape (cols + 1, 8)."""
+    return np.cumsum(np.vstack([np.zeros((1, features.shape[1])), features]), axis=0, dtype=np.float64)
+
+
+def _apart_next_to(totals: NDArray[Any], columns: NDArray[Any], page: Working) -> NDArray[Any]:
+    """How far what lies next to each line on its left is from what lies next to it on its right."""
+    apart = np.full(len(columns), np.inf)
+    for width in NEXT_TO:
+        wide = max(1, round(page.px(width)) - CLEAR_OF_LINE)
+        left, right = columns - CLEAR_OF_LINE, columns + CLEAR_OF_LINE
+        off = (totals[right + wide] - totals[right]) - (totals[left] - totals[left - wide])
+        apart = np.minimum(apart, np.abs(off / wide).max(axis=1))
+    return apart
+
+
+def _apart_from_all(totals: NDArray[Any], column: int, page: Working) -> float:
+    """How far the strip beside a line on its narrower side is from all like strips on the other side."""
+    size = len(totals) - 1
+    left_is_narrow = column <= size - column
+    narrow = column if left_is_narrow else size - column
+    other = totals[column:] if left_is_narrow else totals[: column + 1]
+    apart = np.inf
     for window in WINDOWS:
-        wide = int(min(len(narrow), page.px(window))) - 3
-        strip = narrow[3 : 3 + wide].mean(axis=0)
-        windows = (total[wide:] - total[:-wide]) / wide
-        if float(np.abs(windows - strip).max(axis=1).min()) <= UNLIKE:
-            return False
-    return True
+        wide = int(min(narrow, page.px(window))) - CLEAR_OF_LINE
+        start = column - CLEAR_OF_LINE - wide if left_is_narrow else column + CLEAR_OF_LINE
+        strip = (totals[start + wide] - totals[start]) / wide
+        windows = (other[wide:] - other[:-wide]) / wide
+        apart = min(apart, float(np.abs(windows - strip).max(axis=1).min()))
+    return apart
 
 
 def _halves(region: Region, at: int, upright: bool) -> tuple[Region, Region]:
