@@ -21,10 +21,13 @@ HIGHER = (1.0, 1.6, 2.6, 4.2, 7.0, 11.0)  # times the threshold of the page
 HIGHEST = 60.0  # levels; a gutter nearer to its elements than to the background is none
 VALLEY, VALLEY_MOST = 0.17, 0.4  # of the height on either side: a gutter's median and its 90th percentile
 VALLEY_WIDTH = 0.08  # in
+BRIDGE = (
+    0.25  # of how far the strong tenth of a region is from the background; a bridge over a gutter is less
+)
 SOLID_BESIDE = 0.35  # of the height on either side is reached by three quarters of the places there
 DIRT_AT_ENDS = 0.03  # of the ends of a gutter; a frame line that crosses it is more
-MOST_LOST = 0.08  # of the region's area, gutters included
-COMPACT = 0.74  # area over the least rectangle; an ellipse has pi/4 = 0.785
+MOST_LOST = 0.08  # of what of the region is not background, gutters bridged by noise included
+COMPACT = 0.70  # area over the least rectangle; an ellipse has pi/4 = 0.785, with a wavy edge a little less
 LEAST_PIECE = 0.18  # in; the shorter side of a piece
 LEAST_PIECE_FILL = 0.35  # of its box
 
@@ -53,13 +56,14 @@ def divide_at_gutters(
     highest = _highest(inside, region, threshold)
     if not _may_divide(inside, region, highest, page):
         return _divided_straight(region, distance, page)
+    ink = _above(inside, threshold, region)
     for index in range(step, len(HIGHER)):
         level = threshold * HIGHER[index]
         if level > highest:
             break
-        high = cv2.bitwise_and(cv2.threshold(inside, level, 255, cv2.THRESH_BINARY)[1], region.mask)
+        high = _above(inside, level, region)
         for opened in (False, True):
-            pieces = _pieces(high, opened, region, page)
+            pieces = _pieces(high, opened, ink, region, page)
             if len(pieces) > 1:
                 return [
                     part
@@ -157,13 +161,13 @@ def _highest(inside: NDArray[Any], region: Region, threshold: float) -> float:
     """The highest threshold at which what is below it may still be a gutter."""
     step = max(1, min(region.width, region.height) // 60)
     values = inside[::step, ::step][region.mask[::step, ::step] > 0]
-    usual = float(np.median(values)) if values.size else 0.0
-    return min(max(VALLEY * usual, 1.6 * threshold), HIGHEST, HIGHER[-1] * threshold)
+    strong = float(np.percentile(values, 90)) if values.size else 0.0
+    return min(max(BRIDGE * strong, 1.6 * threshold), HIGHEST, HIGHER[-1] * threshold)
 
 
 def _may_divide(inside: NDArray[Any], region: Region, level: float, page: Working) -> bool:
     """Whether the highest threshold leaves more than one piece; lower ones leave no more."""
-    high = cv2.bitwise_and(cv2.threshold(inside, level, 255, cv2.THRESH_BINARY)[1], region.mask)
+    high = _above(inside, level, region)
     high = cv2.morphologyEx(high, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     contours, _ = cv2.findContours(high, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
     least = page.px(LEAST_PIECE)
@@ -171,7 +175,27 @@ def _may_divide(inside: NDArray[Any], region: Region, level: float, page: Workin
     return sum(min(size) >= least for size in sizes) > 1
 
 
-def _pieces(high: NDArray[Any], opened: bool, region: Region, page: Working) -> list[Region]:
+def _above(inside: NDArray[Any], level: float, region: Region) -> NDArray[Any]:
+    """Where a region is further than a level from the background: uint8 0 or 255, of its shape."""
+    return cv2.bitwise_and(cv2.threshold(inside, level, 255, cv2.THRESH_BINARY)[1], region.mask)
+
+
+def _lost(pieces: Sequence[Region], ink: NDArray[Any], region: Region) -> float:
+    """Share of what of a region is not background that no piece covers.
+
+    Page that shows between round things in a row is no loss, although the region took it in.
+    """
+    left = ink.copy()
+    for piece in pieces:
+        top, start = piece.top - region.top, piece.left - region.left
+        part = left[top : top + piece.height, start : start + piece.width]
+        cv2.subtract(part, piece.mask, part)
+    return cv2.countNonZero(left) / max(cv2.countNonZero(ink), 1)
+
+
+def _pieces(
+    high: NDArray[Any], opened: bool, ink: NDArray[Any], region: Region, page: Working
+) -> list[Region]:
     if opened:
         high = cv2.morphologyEx(high, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     contours, _ = cv2.findContours(high, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
@@ -182,7 +206,7 @@ def _pieces(high: NDArray[Any], opened: bool, region: Region, page: Working) -> 
         return []
     pieces = [_piece(contour, box, region) for contour, box in large]
     pieces = [piece for piece in pieces if piece.fill >= LEAST_PIECE_FILL]
-    if len(pieces) < 2 or sum(piece.area for piece in pieces) < (1 - MOST_LOST) * region.area:
+    if len(pieces) < 2 or _lost(pieces, ink, region) > MOST_LOST:
         return []
     return pieces if all(_is_compact(piece) for piece in pieces) else []
 

@@ -31,6 +31,7 @@ NEXT_TO = (0.2, 0.5)  # in; widths of what is compared right across it
 CLEAR_OF_LINE = 3  # working px on either side of a line that may have something of both
 UNLIKE = 9.0  # levels; how far these are apart
 CLEAR_OF_EDGE = 0.08  # in; the region's own edges
+END, AT_END = (0.02, 0.08), 0.5  # in from either end of a line; of that so much changes, as no border lets it
 
 
 def divide_at_seams(region: Region, page: Working) -> list[Region]:
@@ -89,6 +90,7 @@ def _lines(changed: NDArray[Any], share: NDArray[Any], large: bool, page: Workin
     possible[changed.shape[1] - least + 1 :] = False
     if not possible.any():
         return np.flatnonzero(possible)
+    possible &= _of_ends(changed, page) >= AT_END
     in_each = _least_of_eighths(changed, page)
     everywhere = (share >= EVERYWHERE) & (in_each >= EVEN_IN_EACH)
     return np.flatnonzero(possible & (everywhere | (stands_out & (in_each >= LEAST_IN_EACH))))
@@ -123,6 +125,17 @@ def _least_of_eighths(changed: NDArray[Any], page: Working) -> NDArray[Any]:
         cv2.reduce(part, 0, cv2.REDUCE_AVG, dtype=cv2.CV_32F)[0] / 255 for part in np.array_split(lines, 8)
     ]
     return np.asarray(np.min(eighths, axis=0))
+
+
+def _of_ends(changed: NDArray[Any], page: Working) -> NDArray[Any]:
+    """Share of the end of each line at which less changes, give or take a column; shape (cols,)."""
+    first, last = (max(1, round(page.px(inches))) for inches in END)
+    ends = [
+        cv2.dilate(end, np.ones((1, 3), np.uint8)) for end in (changed[first:last], changed[-last:-first])
+    ]
+    return np.asarray(
+        np.min([cv2.reduce(end, 0, cv2.REDUCE_AVG, dtype=cv2.CV_32F)[0] / 255 for end in ends], axis=0)
+    )
 
 
 def _features(lab: NDArray[Any]) -> NDArray[Any]:
