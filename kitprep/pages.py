@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+UNSURE = 0.6
+"""A confidence below this is shown as such: about where a person would look twice (by eye)."""
+
 Point = tuple[float, float]
 Outline = tuple[Point, ...]
 """A closed polygon in page pixels, clockwise on the screen; the last point joins the first."""
@@ -164,6 +167,25 @@ def _distance(x0: float, y0: float, x1: float, y1: float) -> float:
     return float(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5)
 
 
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """What was once on a page's list, remembered for when the page is split again.
+
+    Parameters
+    ----------
+    number : int
+        The number it had; the same thing has it again if it comes back.
+    outline : Outline
+        Its edge.
+    dropped : bool
+        Whether a person dropped it, so that it is not to come back.
+    """
+
+    number: int
+    outline: Outline
+    dropped: bool
+
+
 class PageKind(Enum):
     """How a page's pixels are had from its original."""
 
@@ -200,6 +222,8 @@ class Page:
     numbers_used : int
         The highest element number ever given on it, so that the number of an element that is gone
         never comes back for another.
+    gone : tuple of Gone
+        What was once on its list.
     """
 
     number: int
@@ -211,6 +235,7 @@ class Page:
     has_alpha: bool
     elements: tuple[Element, ...] = ()
     numbers_used: int = 0
+    gone: tuple[Gone, ...] = ()
 
     @property
     def name(self) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
@@ -14,7 +15,8 @@ from kitprep.errors import BadOption
 
 if TYPE_CHECKING:
     from kitprep.jobs.mending import LengthBox
-    from kitprep.jobs.values import Kind, PixelBox
+    from kitprep.jobs.resplitting import PagePlace
+    from kitprep.jobs.values import Border, Kind, PixelBox
     from kitprep.lengths import Length, Size
     from kitprep.papers import Margins
 
@@ -72,6 +74,20 @@ def length(option: str, text: str, bare: str = "in") -> Length:
     if read < ZERO:
         raise BadOption(option, text, "a length of zero or more")
     return read
+
+
+def border(width: str, colour: str) -> Border | None:
+    """A border as wide as a length, in a colour; none where the length is zero.
+
+    Raises
+    ------
+    BadLength, BadOption
+        If the width or the colour cannot be read.
+    """
+    from kitprep.jobs.values import Border, read_colour
+
+    wide = length("--border", width)
+    return Border(wide, read_colour("--border-colour", colour)) if wide else None
 
 
 def margins(text: str) -> Margins:
@@ -153,6 +169,31 @@ def box(text: str) -> PixelBox | LengthBox:
         return PixelBox(left, top, left + width, top + height)
     unit = unit_of(parts[-1]).value
     return LengthBox(*(length("--box", part, unit) for part in parts))
+
+
+def colour(text: str) -> tuple[int, int, int] | PagePlace:
+    """A colour as ``#rrggbb``, or a place on the page that has it as ``X,Y``.
+
+    Raises
+    ------
+    BadOption
+        If it is neither.
+    BadLength
+        If a side of the place is no length.
+    """
+    from kitprep.jobs.resplitting import PagePlace
+    from kitprep.lengths import unit_of
+
+    match = re.fullmatch(r"#?([0-9a-f]{2})([0-9a-f]{2})([0-9a-f]{2})", text.strip().lower())
+    if match is not None:
+        red, green, blue = (int(level, 16) for level in match.groups())
+        return red, green, blue
+    parts = [part.strip() for part in text.split(",")]
+    if len(parts) != 2:
+        needed = "a colour such as '#f5efe2', or a place on the page that has it, such as '1 in, 1/2 in'"
+        raise BadOption("--background", text, needed)
+    unit = unit_of(parts[-1]).value
+    return PagePlace(*(length("--background", part, unit) for part in parts))
 
 
 def kind(text: str) -> Kind:

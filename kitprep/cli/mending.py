@@ -1,20 +1,23 @@
-"""``crop``, ``join``, ``divide``, ``drop``, ``describe`` and ``undo``."""
+"""``crop``, ``join``, ``divide``, ``drop``, ``describe``, ``split`` and ``undo``."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from kitprep.cli import given as read
 from kitprep.cli.console import Screen
-from kitprep.cli.kits import AsJson
+from kitprep.cli.kits import AsJson, Overwrite
 
 if TYPE_CHECKING:
     from kitprep.jobs.mending import Mended
 
 ElementId = Annotated[str, typer.Argument(help="An element's id, such as p02-07.")]
+PageId = Annotated[str, typer.Argument(help="A page's id, such as lantern-orchard/p02.")]
+Picture = Annotated[Path | None, typer.Option(help="Draw what changed, before and after: a .png.")]
 
 
 def add_to(app: typer.Typer) -> None:
@@ -24,18 +27,21 @@ def add_to(app: typer.Typer) -> None:
     app.command("divide", no_args_is_help=True)(divide)
     app.command("drop", no_args_is_help=True)(drop)
     app.command("describe", no_args_is_help=True)(describe)
+    app.command("split", no_args_is_help=True)(split)
     app.command("undo")(undo)
 
 
 def crop(
     ctx: typer.Context,
-    page: Annotated[str, typer.Argument(help="A page's id, such as lantern-orchard/p02.")],
+    page: PageId,
     box: Annotated[
         str, typer.Option(help="'X,Y,W,H' from the page's top left: lengths, or with px at the end.")
     ],
     exactly: Annotated[
         bool, typer.Option("--exactly", help="Take the box as it is, not the nearest edges.")
     ] = False,
+    picture: Picture = None,
+    overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
     """Take an element off a page by hand.
@@ -45,13 +51,16 @@ def crop(
 
     from kitprep.jobs import mending
 
-    shelf = read.given(ctx).shelf
-    _show(Screen(as_json), [mending.crop_element(page, read.box(box), snap=not exactly, shelf=shelf)])
+    drawing = _Drawing(ctx, picture, overwrite)
+    change = mending.crop_element(page, read.box(box), snap=not exactly, shelf=drawing.shelf)
+    _show(Screen(as_json), [change], drawing)
 
 
 def join(
     ctx: typer.Context,
     ids: Annotated[list[str], typer.Argument(help="Two or more elements of one page.")],
+    picture: Picture = None,
+    overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
     """Make several elements of one page one.
@@ -61,7 +70,8 @@ def join(
 
     from kitprep.jobs import mending
 
-    _show(Screen(as_json), [mending.join_elements(ids, shelf=read.given(ctx).shelf)])
+    drawing = _Drawing(ctx, picture, overwrite)
+    _show(Screen(as_json), [mending.join_elements(ids, shelf=drawing.shelf)], drawing)
 
 
 def divide(
@@ -69,6 +79,8 @@ def divide(
     element: ElementId,
     at: Annotated[str | None, typer.Option(help="Distance of an upright line from its left edge.")] = None,
     at_row: Annotated[str | None, typer.Option(help="Distance of a level line from its top edge.")] = None,
+    picture: Picture = None,
+    overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
     """Make one element two.
@@ -78,18 +90,21 @@ def divide(
 
     from kitprep.jobs import mending
 
+    drawing = _Drawing(ctx, picture, overwrite)
     change = mending.divide_element(
         element,
         at=read.optional(at, lambda text: read.length("--at", text)),
         at_row=read.optional(at_row, lambda text: read.length("--at-row", text)),
-        shelf=read.given(ctx).shelf,
+        shelf=drawing.shelf,
     )
-    _show(Screen(as_json), [change])
+    _show(Screen(as_json), [change], drawing)
 
 
 def drop(
     ctx: typer.Context,
     ids: Annotated[list[str], typer.Argument(help="Elements that are none.")],
+    picture: Picture = None,
+    overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
     """Take elements off their page's list; the page stays as it was bought.
@@ -99,7 +114,8 @@ def drop(
 
     from kitprep.jobs import mending
 
-    _show(Screen(as_json), mending.drop_elements(ids, shelf=read.given(ctx).shelf))
+    drawing = _Drawing(ctx, picture, overwrite)
+    _show(Screen(as_json), mending.drop_elements(ids, shelf=drawing.shelf), drawing)
 
 
 def describe(
@@ -107,6 +123,8 @@ def describe(
     element: ElementId,
     kind: Annotated[str | None, typer.Option(help="What it is: paper, card, tag, stamp ...")] = None,
     words: Annotated[str | None, typer.Option(help="Words to find it by, with commas between.")] = None,
+    picture: Picture = None,
+    overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
     """Say what an element is, and give it words to find it by.
@@ -116,18 +134,66 @@ def describe(
 
     from kitprep.jobs import mending
 
+    drawing = _Drawing(ctx, picture, overwrite)
     change = mending.describe_element(
         element,
         kind=read.optional(kind, read.kind),
         words=None if words is None else words.split(","),
-        shelf=read.given(ctx).shelf,
+        shelf=drawing.shelf,
     )
-    _show(Screen(as_json), [change])
+    _show(Screen(as_json), [change], drawing)
+
+
+def split(
+    ctx: typer.Context,
+    page: PageId,
+    gap: Annotated[
+        str | None, typer.Option(help="What lies nearer than this is one thing, and nothing else is.")
+    ] = None,
+    background: Annotated[
+        str | None, typer.Option(help="Its colour as '#rrggbb', or a place that has it as 'X,Y'.")
+    ] = None,
+    whole: Annotated[bool, typer.Option("--whole", help="The page is one paper.")] = False,
+    rows: Annotated[int | None, typer.Option(help="It is a grid of so many rows.")] = None,
+    columns: Annotated[int | None, typer.Option(help="It is a grid of so many columns.")] = None,
+    explain: Annotated[
+        Path | None, typer.Option(help="Draw background, regions, groups and edges side by side: a .png.")
+    ] = None,
+    picture: Picture = None,
+    overwrite: Overwrite = False,
+    as_json: AsJson = False,
+) -> None:
+    """Split a page again, with a hint. Ids stay with their elements, and what was corrected by hand is kept.
+
+    kitprep split p02 --gap "1/16 in"
+    """
+
+    from kitprep import answers, wording
+    from kitprep.jobs.resplitting import PageHints, split_again
+
+    drawing = _Drawing(ctx, picture, overwrite)
+    hints = PageHints(
+        gap=read.optional(gap, lambda text: read.length("--gap", text)),
+        background=read.optional(background, read.colour),
+        whole=whole,
+        rows=rows,
+        columns=columns,
+    )
+    done = split_again(page, hints, explain=explain, overwrite=overwrite, shelf=drawing.shelf)
+    screen = Screen(as_json)
+    screen.say(wording.resplit(done))
+    screen.warnings(done.findings)
+    if explain is not None:
+        screen.say(f"How it comes apart: {explain}")
+    drawing.draw(screen, [done.change], [wording.resplit(done)])
+    screen.answer(answers.resplit(done))
 
 
 def undo(
     ctx: typer.Context,
     kit: Annotated[str | None, typer.Argument(help="Only a correction of this kit.")] = None,
+    picture: Picture = None,
+    overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
     """Take back the last correction.
@@ -135,15 +201,46 @@ def undo(
     kitprep undo
     """
 
+    from kitprep import wording
     from kitprep.jobs import mending
 
-    _show(Screen(as_json), [mending.undo(kit, shelf=read.given(ctx).shelf)])
+    drawing = _Drawing(ctx, picture, overwrite)
+    change = mending.undo(kit, shelf=drawing.shelf)
+    _show(Screen(as_json), [change], drawing, wording.undone)
 
 
-def _show(screen: Screen, changes: Sequence[Mended]) -> None:
+class _Drawing:
+    """The picture of what changes, where one was asked for; refused before anything is changed."""
+
+    def __init__(self, ctx: typer.Context, path: Path | None, overwrite: bool) -> None:
+        self.shelf = read.given(ctx).shelf
+        self._path, self._overwrite = path, overwrite
+        if path is not None:
+            from kitprep.jobs.change_pictures import refuse_change_picture
+
+            refuse_change_picture(path, overwrite=overwrite)
+
+    def draw(self, screen: Screen, changes: Sequence[Mended], says: Sequence[str]) -> None:
+        """Draw it and say where it is."""
+        if self._path is None:
+            return
+        from kitprep.jobs.change_pictures import draw_changes
+
+        draw_changes(changes, says, self._path, overwrite=self._overwrite, shelf=self.shelf)
+        screen.say(f"Picture: {self._path}")
+
+
+def _show(
+    screen: Screen,
+    changes: Sequence[Mended],
+    drawing: _Drawing,
+    words: Callable[[Mended], str] | None = None,
+) -> None:
     from kitprep import answers, wording
 
-    for change in changes:
-        screen.say(wording.mended(change))
+    says = [(words or wording.mended)(change) for change in changes]
+    for text in says:
+        screen.say(text)
+    drawing.draw(screen, changes, says)
     documents = [answers.mended(change) for change in changes]
     screen.answer(documents[0] if len(documents) == 1 else documents)

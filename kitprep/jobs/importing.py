@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from kitprep.files.kit import FoundPages, PageSource, Unpacked
     from kitprep.files.kit import Original as Bought
     from kitprep.files.shelf import Shelf
+    from kitprep.split import Split
 
 WORKING_PPI = 150.0
 """Pages are looked at reduced to this: half of the usual 300, which a JPEG decoder gives for less."""
@@ -167,6 +168,10 @@ def _again(
     shelf: Shelf, kit: Kit, originals: Path, unpacked: Unpacked, options: ImportOptions
 ) -> ImportReport:
     """The same bytes once more: what was lost is put back, and what is said of the kit now is kept."""
+    from kitprep.files.shelf import PageRef
+    from kitprep.jobs.pixels import reduced_page
+    from kitprep.jobs.resplitting import make_whole
+
     changed = [f"{file} is put back" for file in shelf.restore_originals(kit, originals)]
     new = dataclasses.replace(
         kit,
@@ -189,7 +194,7 @@ def _again(
         kit = shelf.change_facts(new)
     if options.whole:
         for page in kit.pages:
-            _make_whole(shelf, kit, page)
+            make_whole(shelf, PageRef(kit, page), reduced_page(shelf, kit, page))
         changed.append("its pages are whole")
         kit = shelf.kit(kit.slug)
     return ImportReport(kit, True, (*findings, *_kit_findings(kit)), tuple(changed))
@@ -224,14 +229,6 @@ def _with_ppi(kit: Kit, originals: Sequence[Bought], options: ImportOptions) -> 
     return tuple(
         dataclasses.replace(page, ppi=new.get((known[page.file], page.frame), page.ppi)) for page in kit.pages
     )
-
-
-def _make_whole(shelf: Shelf, kit: Kit, page: Page) -> None:
-    from kitprep.jobs.pixels import reduced_page
-    from kitprep.split import SplitHints, split_page
-
-    (whole,) = split_page(reduced_page(shelf, kit, page), page.ppi, SplitHints(whole=True)).elements
-    shelf.replace_elements(kit.slug, page.number, [dataclasses.replace(whole, number=page.next_number)])
 
 
 def _find_pages(
@@ -304,7 +301,7 @@ def _quick_turns() -> Iterator[None]:
 def _read_page(source: PageSource, number: int, cache: Path, whole: bool) -> tuple[Page, list[Finding]]:
     from kitprep.files.kit import Look
     from kitprep.files.reduced import write_reduced
-    from kitprep.split import SplitHints, SplitNote, split_page
+    from kitprep.split import SplitHints, split_page
 
     look: Look = source.look(number, WORKING_PPI)
     split = split_page(look.raster, look.page.ppi, SplitHints(whole=whole), look.known_boxes)
@@ -314,11 +311,18 @@ def _read_page(source: PageSource, number: int, cache: Path, whole: bool) -> tup
     if page.ppi.source is PpiSource.ASSUMED:
         findings.append(AssumedPpi("", page.ppi.x))
     findings += [PageNoted("", note) for note in look.notes]
+    return page, [*findings, *split_findings(split, "")]
+
+
+def split_findings(split: Split, about: str) -> list[Finding]:
+    """What a split has to tell of its page."""
+    from kitprep.split import SplitNote
+
     notes = {
-        SplitNote.NOTHING_FOUND: NothingFound(""),
-        SplitNote.TEXTURE_IS_ONE_PAPER: TextureTaken(""),
+        SplitNote.NOTHING_FOUND: NothingFound(about),
+        SplitNote.TEXTURE_IS_ONE_PAPER: TextureTaken(about),
     }
-    return page, [*findings, *(notes[note] for note in split.notes)]
+    return [notes[note] for note in split.notes]
 
 
 def _kit_findings(kit: Kit) -> list[Finding]:

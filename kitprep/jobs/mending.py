@@ -10,7 +10,7 @@ from pathlib import Path
 from kitprep.errors import CannotCombine, NoSuchElement, OutsidePage
 from kitprep.files.shelf import ElementRef, PageRef, Shelf, shelf_folder
 from kitprep.lengths import Length
-from kitprep.pages import Element, Kind, Page, PagePpi, PixelBox
+from kitprep.pages import Element, Gone, Kind, Page, PagePpi, PixelBox, Raster
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,13 +24,40 @@ class Mended:
     page : Page
         As it is now.
     added, removed : tuple of Element
-        What came and what went; a described element is in both.
+        What came and what went; one that was described or has a new edge is in both.
+    before : Page
+        As it was.
     """
 
     page_id: str
     page: Page
     added: tuple[Element, ...]
     removed: tuple[Element, ...]
+    before: Page
+
+    @classmethod
+    def between(cls, page_id: str, before: Page, page: Page) -> Mended:
+        """What makes one state of a page the other."""
+        old, new = set(before.elements), set(page.elements)
+        return cls(page_id, page, _ordered(new - old), _ordered(old - new), before)
+
+    @property
+    def came(self) -> tuple[Element, ...]:
+        """What has a number that was not there."""
+        gone = {element.number for element in self.removed}
+        return tuple(element for element in self.added if element.number not in gone)
+
+    @property
+    def went(self) -> tuple[Element, ...]:
+        """What has a number that is not there any more."""
+        there = {element.number for element in self.added}
+        return tuple(element for element in self.removed if element.number not in there)
+
+    @property
+    def altered(self) -> tuple[Element, ...]:
+        """What kept its number and is otherwise than it was."""
+        gone = {element.number for element in self.removed}
+        return tuple(element for element in self.added if element.number in gone)
 
     def id_of(self, element: Element) -> str:
         """An element's id in full."""
@@ -59,7 +86,7 @@ def crop_element(
     box : PixelBox or LengthBox
         Where it is.
     snap : bool
-        Whether its sides go to the nearest true edge within 0.05 in.
+        Whether its sides go to the nearest true edge within 0.05 in, seen at full scale.
     shelf : Path or None
         The shelf's folder; None for the usual one.
 
@@ -69,8 +96,10 @@ def crop_element(
         If there is no such page.
     OutsidePage
         If the box does not lie on it, or has no area.
+    OriginalChanged, DamagedPicture
+        If the page's original is gone, altered or damaged.
     """
-    from kitprep.jobs.pixels import reduced_page
+    from kitprep.jobs.pixels import PageReader, reduced_page
     from kitprep.split import element_from_box
 
     here = Shelf(shelf_folder(shelf))
@@ -78,7 +107,10 @@ def crop_element(
     pixels = box if isinstance(box, PixelBox) else _in_pixels(box, ref.page.ppi)
     if pixels.width < 1 or pixels.height < 1 or not ref.page.box.contains(pixels):
         raise OutsidePage(_box_text(pixels), f"page {ref.id}", _page_limits(ref.page))
-    raster = reduced_page(here, ref.kit, ref.page)
+    if snap:
+        raster = Raster(PageReader(here).read(ref.kit, ref.page, ref.page.box), ref.page.size_px)
+    else:
+        raster = reduced_page(here, ref.kit, ref.page)
     element = element_from_box(raster, ref.page.ppi, pixels, ref.page.next_number, snap=snap)
     return _change(here, ref, added=[element], removed=[])
 
@@ -105,7 +137,7 @@ def join_elements(ids: Sequence[str], *, shelf: Path | None = None) -> Mended:
             f"{', '.join(ref.id for ref in refs)} lie on {len(pages)} pages", "join elements of one page only"
         )
     page = PageRef(refs[0].kit, refs[0].page)
-    whole = join([ref.element for ref in refs], page.page.next_number)
+    whole = join([ref.element for ref in refs], page.page.next_number, page.page.ppi)
     return _change(here, page, added=[whole], removed=[ref.element for ref in refs])
 
 
@@ -145,21 +177,22 @@ def divide_element(
     page, ppi, box = ref.page, ref.page.ppi, ref.element.box
     if (at is None) == (at_row is None):
         raise CannotCombine("a division needs one line", "give either --at or --at-row")
-    first = page.next_number
+    numbers = (page.next_number, page.next_number + 1)
+    across, down = ref.element.straight_size_px
     if at is not None:
-        x = box.left + at.pixels(ppi.x)
-        _check_crosses(ref, at, x, (box.left, box.right), ref.element.size(ppi).width)
-        parts = divide(ref.element, round(x), Along.X, (first, first + 1))
+        _check_crosses(ref, at, at.pixels(ppi.x), across, ref.element.size(ppi).width)
+        parts = divide(ref.element, round(box.left + at.pixels(ppi.x)), Along.X, numbers)
     else:
         assert at_row is not None
-        y = box.top + at_row.pixels(ppi.y)
-        _check_crosses(ref, at_row, y, (box.top, box.bottom), ref.element.size(ppi).height)
-        parts = divide(ref.element, round(y), Along.Y, (first, first + 1))
+        _check_crosses(ref, at_row, at_row.pixels(ppi.y), down, ref.element.size(ppi).height)
+        parts = divide(ref.element, round(box.top + at_row.pixels(ppi.y)), Along.Y, numbers)
     return _change(here, PageRef(ref.kit, page), added=list(parts), removed=[ref.element])
 
 
 def drop_elements(ids: Sequence[str], *, shelf: Path | None = None) -> tuple[Mended, ...]:
     """Take elements off their pages' lists; the pages themselves stay as they are.
+
+    It is kept in mind that they were dropped: splitting a page again does not bring them back.
 
     Raises
     ------
@@ -171,7 +204,7 @@ def drop_elements(ids: Sequence[str], *, shelf: Path | None = None) -> tuple[Men
     for ref in {ref.id: ref for ref in map(here.find, ids)}.values():
         page = PageRef(ref.kit, ref.page)
         pages.setdefault(page.id, (page, []))[1].append(ref.element)
-    return tuple(_change(here, page, added=[], removed=elements) for page, elements in pages.values())
+    return tuple(_change(here, page, [], elements, dropped=True) for page, elements in pages.values())
 
 
 def describe_element(
@@ -224,22 +257,25 @@ def undo(kit: str | None = None, *, shelf: Path | None = None) -> Mended:
     before = {f"{k.slug}/{page.name}": page for k in map(here.kit, _slugs(here, kit)) for page in k.pages}
     undone = here.undo(kit)
     page_id = f"{undone.kit.slug}/{undone.page.name}"
-    old, new = set(before[page_id].elements), set(undone.page.elements)
-    return Mended(page_id, undone.page, _ordered(new - old), _ordered(old - new))
+    return Mended.between(page_id, before[page_id], undone.page)
 
 
 def _slugs(shelf: Shelf, kit: str | None) -> list[str]:
     return [summary.slug for summary in shelf.kits()] if kit is None else [kit]
 
 
-def _change(shelf: Shelf, ref: PageRef, added: list[Element], removed: list[Element]) -> Mended:
+def _change(
+    shelf: Shelf, ref: PageRef, added: list[Element], removed: list[Element], *, dropped: bool = False
+) -> Mended:
     """Correct the page as it is at the moment of writing, which another kitprep may have corrected too."""
     gone = {element.number for element in removed}
     numbered: list[Element] = []
+    before: list[Page] = []
 
-    def change(page: Page) -> tuple[Element, ...]:
+    def change(page: Page) -> Page:
         if missing := gone - {element.number for element in page.elements}:
             raise NoSuchElement(f"{ref.id}-{min(missing):02d}")
+        before.append(page)
         number = page.next_number
         for element in added:
             if element.number in gone:
@@ -248,10 +284,16 @@ def _change(shelf: Shelf, ref: PageRef, added: list[Element], removed: list[Elem
                 numbered.append(dataclasses.replace(element, number=number))
                 number += 1
         kept = [element for element in page.elements if element.number not in gone]
-        return _ordered([*kept, *numbered])
+        there = {element.number for element in numbered}
+        left = [
+            Gone(element.number, element.outline, dropped)
+            for element in removed
+            if element.number not in there
+        ]
+        return dataclasses.replace(page, elements=_ordered([*kept, *numbered]), gone=(*page.gone, *left))
 
     page = shelf.correct_page(ref.kit.slug, ref.page.number, change)
-    return Mended(ref.id, page, tuple(numbered), tuple(removed))
+    return Mended(ref.id, page, tuple(numbered), tuple(removed), before[0])
 
 
 def _ordered(elements: set[Element] | list[Element]) -> tuple[Element, ...]:
@@ -272,8 +314,6 @@ def _page_limits(page: Page) -> str:
     return f"its {page.size_px[0]} x {page.size_px[1]} px ({page.size.text()})"
 
 
-def _check_crosses(
-    ref: ElementRef, asked: Length, place: float, sides: tuple[int, int], side: Length
-) -> None:
-    if not sides[0] + 1 <= place <= sides[1] - 1:
+def _check_crosses(ref: ElementRef, asked: Length, place: float, side_px: float, side: Length) -> None:
+    if not 1 <= place <= side_px - 1:
         raise OutsidePage(f"a line at {asked.text()}", f"element {ref.id}", f"its {side.text()}")

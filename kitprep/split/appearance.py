@@ -38,7 +38,7 @@ def looks_of(region: Region, traced: Traced, page: Working, px_per_inch: float) 
     boxy = hull_area / max(least[0] * least[1], 1.0)
     even = cv2.approxPolyDP(outline, ROUGH * px_per_inch, True)
     longer = cv2.arcLength(even, True) / max(cv2.arcLength(hull, True), 1.0)
-    plain, bordered = _colours(region, page)
+    plain, bordered = colours_of(region, page)
     width, height = _straight_size(traced)
     return Looks(
         width=width / px_per_inch,
@@ -96,7 +96,7 @@ def _straight_share(outline: NDArray[Any], px_per_inch: float) -> float:
     )
 
 
-def _colours(region: Region, page: Working) -> tuple[float, bool]:
+def colours_of(region: Region, page: Working) -> tuple[float, bool]:
     """Share of the commonest colour, and whether a plain pale border runs round something else."""
     step = max(1, round((region.width * region.height / MOST_LOOKED_AT) ** 0.5))
     part = page.lab[region.top : region.bottom : step, region.left : region.right : step, 0]

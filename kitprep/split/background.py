@@ -19,6 +19,7 @@ from kitprep.split.working import Working
 RIM = 0.09  # in; what a page of cut-outs keeps free all round
 BLOCK = 0.35  # in; long enough that a speck does not shift its median
 LEAST_SHARE_UNEVEN = 0.85  # the same where the rim is no single colour, so that less is proof
+SURE_SHARE_UNEVEN = 0.93  # from here on it is background even if what lies on it has soft edges
 SIDE = 48  # pixels of the small picture of an uneven ground
 SMOOTH_SHARE = 0.9  # of the rim; less of it near a surface means that no surface fits
 FOLLOWED, FOLLOWED_AT = 0.25, 3  # in; working px: how far round and how finely the ground is followed
@@ -62,6 +63,11 @@ class Background:
     def is_clear(self) -> bool:
         """Whether the rim is background rather than the picture of a page-filling paper."""
         return self.share >= (LEAST_SHARE if self.is_flat else LEAST_SHARE_UNEVEN)
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether it is background whatever is found on it, and no soft picture that fades to its rim."""
+        return self.is_flat or self.share >= SURE_SHARE_UNEVEN
 
     @property
     def is_uneven(self) -> bool:

@@ -22,7 +22,6 @@ STEP = 0.5  # raster px between places on a profile
 NEAR_LINE = 0.006  # in; places this near the line bear it out
 STRAIGHT = 0.06  # degrees; less is a rounding error of the pixels, not a lean
 FIRST_STEP = 0.5  # of the strongest: the first step inwards as high as this is the edge
-LEAST_STEP = 8.0  # levels of Lab over two pixels: a step a person would see
 LEAST_SEEN = 0.2  # of the places; a side of which less is seen is not fitted
 PLACES = 96  # along each side
 AT_ONCE = 256  # sides sampled together; OpenCV maps no more than 32,767 columns
@@ -178,15 +177,13 @@ def steps(profile: NDArray[Any], offsets: NDArray[Any], least: float) -> tuple[N
     return offsets[inner + 1] + shift * (offsets[1] - offsets[0]), peak >= least
 
 
-def strongest_step(strip: NDArray[Any], stepped: float = 0.0) -> float | None:
+def strongest_step(strip: NDArray[Any]) -> float | None:
     """Where the columns of a strip change most, as the corner between two pixels.
 
     Parameters
     ----------
     strip : ndarray
         uint8, shape (rows, cols, 3 or 4), sRGB with or without alpha.
-    stepped : float
-        Share of rows that must step there.
 
     Returns
     -------
@@ -196,10 +193,8 @@ def strongest_step(strip: NDArray[Any], stepped: float = 0.0) -> float | None:
     lab = cv2.cvtColor(np.ascontiguousarray(strip[..., :3]), cv2.COLOR_RGB2LAB).astype(np.float32)
     layers = [lab] if strip.shape[2] == 3 else [lab, strip[..., 3:].astype(np.float32)]
     step = np.abs(np.diff(np.concatenate(layers, axis=2), axis=1)).max(axis=2)
-    wide = step[:, :-1] + step[:, 1:]
-    shared = (wide >= LEAST_STEP).mean(axis=0)
     strength = step.mean(axis=0)
-    pairs = np.where(shared >= stepped, strength[:-1] + strength[1:], 0.0)
+    pairs = strength[:-1] + strength[1:]
     if not pairs.size or pairs.max() < 1.0:
         return None
     at = int(pairs.argmax())

@@ -13,7 +13,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from kitprep.split.regions import Region
+from kitprep.split.corner_marks import join_corner_marks
+from kitprep.split.regions import Region, join_regions
 from kitprep.split.working import Working
 
 REACH = 0.40  # in; parts further apart than this are never one thing
@@ -22,9 +23,6 @@ OF_SIZE = 0.9  # gaps between parts of one thing are at most this share of the p
 SMALL_PRINT, IN_LINE = 0.18, 0.3  # in; height of a line of small print, gap within it
 LETTER_AREA, FLAG_GAP = 0.06, 0.35  # sq in; parts larger than letters lie within this share of their size
 IN_HULL = 0.95  # of a region inside the convex hull of another makes them one
-LEAST_MARK = 0.12  # in
-LARGE_MARK_FILL = 0.4  # the same of one too large to be a part
-MARK_FILL = 0.6  # of its box; an angle at a corner fills less
 GAPS_AT = 2  # gaps are measured at half the working scale
 
 
@@ -41,9 +39,9 @@ def group_regions(regions: Sequence[Region], page: Working, gap: float | None = 
         In inches; where given, whatever lies nearer than this is joined, solid or not, and nothing else.
     """
     if gap is None and not any(region.is_part for region in regions):
-        return _take_in_enclosed(_join_corner_marks(list(regions), page))
+        return _take_in_enclosed(join_corner_marks(regions, page))
     if gap is None:
-        regions = _join_corner_marks(list(regions), page)
+        regions = join_corner_marks(regions, page)
     gaps = _gaps(regions, page, page.px(gap if gap is not None else REACH))
     parents = list(range(len(regions)))
     solid = [not region.is_part for region in regions]
@@ -81,20 +79,6 @@ def _reach(one: Region, other: Region, page: Working) -> float:
     return max(OF_SIZE * size, page.px(TOUCHING + 0.03))
 
 
-def join_regions(regions: Sequence[Region]) -> Region:
-    """One region of several."""
-    if len(regions) == 1:
-        return regions[0]
-    left, top = min(region.left for region in regions), min(region.top for region in regions)
-    right, bottom = max(region.right for region in regions), max(region.bottom for region in regions)
-    mask = np.zeros((bottom - top, right - left), np.uint8)
-    for region in regions:
-        part = mask[region.top - top : region.bottom - top, region.left - left : region.right - left]
-        cv2.max(part, region.mask, part)
-    parts = sum(region.parts for region in regions)
-    return Region(left, top, right, bottom, mask, parts, all(region.is_part for region in regions))
-
-
 def _take_in_enclosed(regions: list[Region]) -> list[Region]:
     """Join what lies within a frame of parts, or within the hull of something solid, to that."""
     by_size = sorted(regions, key=lambda region: -region.width * region.height)
@@ -116,40 +100,6 @@ def _within_hull(outer: Region, inner: Region) -> bool:
     top, left = inner.top - outer.top, inner.left - outer.left
     part = drawn[top : top + inner.height, left : left + inner.width]
     return cv2.countNonZero(cv2.bitwise_and(part, inner.mask)) >= IN_HULL * inner.area
-
-
-def _join_corner_marks(regions: list[Region], page: Working) -> list[Region]:
-    """Join four like angles that stand at the corners of an upright rectangle."""
-    slack = max(2.0, page.px(0.03))
-    marks = [region for region in regions if region.fill < (MARK_FILL if region.is_part else LARGE_MARK_FILL)]
-    pairs = [
-        (left, right)
-        for left in marks
-        for right in marks
-        if left.right < right.left
-        and _alike(left, right, slack)
-        and abs(left.top - right.top) <= slack
-        and abs(left.bottom - right.bottom) <= slack
-    ]
-    for upper in pairs:
-        for lower in pairs:
-            fits = (
-                abs(upper[0].left - lower[0].left) <= slack and abs(upper[1].right - lower[1].right) <= slack
-            )
-            if fits and upper[0].bottom < lower[0].top and _alike(upper[0], lower[0], slack):
-                four = [*upper, *lower]
-                rest = [region for region in regions if not any(region is mark for mark in four)]
-                return _join_corner_marks([*rest, join_regions(four)], page)
-    return regions
-
-
-def _may_be_mark(region: Region, page: Working) -> bool:
-    filled = MARK_FILL if region.is_part else LARGE_MARK_FILL
-    return min(region.width, region.height) >= page.px(LEAST_MARK) and region.fill < filled
-
-
-def _alike(one: Region, other: Region, slack: float) -> bool:
-    return abs(one.width - other.width) <= slack and abs(one.height - other.height) <= slack
 
 
 def _encloses(outer: Region, inner: Region) -> bool:

@@ -1,4 +1,4 @@
-"""Elements made or corrected by hand: taken by a box, joined, divided.
+"""Elements corrected by hand: joined, divided.
 
 Coordinates are page pixels, as in `kitprep.pages`.
 """
@@ -15,12 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kitprep.errors import CannotCombine, OutsidePage
-from kitprep.pages import Element, Kind, Outline, PagePpi, PixelBox, Raster
-from kitprep.split.edges import strongest_step
-from kitprep.split.kinds import Looks, judge_kind
+from kitprep.pages import Element, Kind, Outline, PagePpi, PixelBox
 
-SNAP = 0.05  # in; the nearest true edge within this is meant
-STEPPED = 0.6  # of a side along which there must be a step for it to be a true edge
+TOGETHER = 0.02  # in; parts this near are joined along their own edges, others by the least convex outline
+SAME_LEAN = 0.3  # degrees; rectangles that lean within this of each other may be one
+RECTANGLE = 0.97  # of a rectangle that joined rectangles must fill to be one
 
 
 class Along(Enum):
@@ -32,46 +31,23 @@ class Along(Enum):
     """At a row: above and below it."""
 
 
-def element_from_box(raster: Raster, ppi: PagePpi, box: PixelBox, number: int, snap: bool = True) -> Element:
-    """A rectangular element from a box drawn by hand.
+def join(elements: Sequence[Element], number: int, ppi: PagePpi) -> Element:
+    """One element of several.
 
     Parameters
     ----------
-    raster : Raster
-        The page, perhaps reduced.
-    ppi : PagePpi
-        Of the page at full scale.
-    box : PixelBox
-        In page pixels.
+    elements : sequence of Element
+        Of one page.
     number : int
-        For the new element.
-    snap : bool
-        Move each side to the nearest true edge within 0.05 in, if there is one.
+        For the whole.
+    ppi : PagePpi
+        Of the page.
 
-    Raises
-    ------
-    OutsidePage
-        If the box is empty or reaches beyond the page.
-    """
-    page = PixelBox(0, 0, *raster.page_px)
-    if box.width <= 0 or box.height <= 0 or not page.contains(box):
-        asked = f"the box {box.left},{box.top} to {box.right},{box.bottom} px"
-        raise OutsidePage(asked, "the page", f"0,0 to {page.right},{page.bottom} px")
-    taken = _snapped(raster, ppi, box) if snap else box
-    looks = Looks(
-        width=taken.width / ppi.x,
-        height=taken.height / ppi.y,
-        page_share=taken.width * taken.height / (page.width * page.height),
-        rectangular=True,
-    )
-    return Element(number, taken, taken.corners, 0.0, judge_kind(looks), True, by_hand=True)
-
-
-def join(elements: Sequence[Element], number: int) -> Element:
-    """One element of several.
-
-    The outline is the least convex one around them all; of two or more upright rectangles that fill
-    their common box it is that box.
+    Returns
+    -------
+    Element
+        Rectangles of one lean that fill a rectangle are that rectangle. What touches or nearly does keeps
+        its own edges; what lies apart gets the least convex outline around it all.
 
     Raises
     ------
@@ -80,29 +56,66 @@ def join(elements: Sequence[Element], number: int) -> Element:
     """
     if len(elements) < 2:
         raise CannotCombine("one element cannot be joined", "name two or more elements of one page")
-    box = PixelBox(
-        min(element.box.left for element in elements),
-        min(element.box.top for element in elements),
-        max(element.box.right for element in elements),
-        max(element.box.bottom for element in elements),
-    )
-    filled = sum(element.box.width * element.box.height for element in elements)
-    upright = all(element.rectangular and element.angle_deg == 0 for element in elements)
-    rectangular = upright and filled >= 0.97 * box.width * box.height
-    points = np.array([point for element in elements for point in element.outline], np.float32)
-    hull = cv2.convexHull(points, clockwise=False)[:, 0]
     largest = max(elements, key=lambda element: element.box.width * element.box.height)
+    rectangle = _common_rectangle(elements)
+    outline = rectangle or _union(elements, ppi) or _hull(elements)
+    box = box_around(outline)
     return Element(
         number=number,
         box=box,
-        outline=box.corners if rectangular else _clockwise(hull),
-        angle_deg=0.0,
+        outline=outline,
+        angle_deg=largest.angle_deg if rectangle else 0.0,
         kind=largest.kind,
-        rectangular=rectangular,
-        holes=tuple(hole for element in elements for hole in element.holes),
+        rectangular=bool(rectangle),
+        holes=() if rectangle else tuple(hole for element in elements for hole in element.holes),
         words=tuple(dict.fromkeys(word for element in elements for word in element.words)),
         by_hand=True,
     )
+
+
+def _common_rectangle(elements: Sequence[Element]) -> Outline | None:
+    """The rectangle, leaning as its parts do, that they fill; None where they fill none."""
+    lean = elements[0].angle_deg
+    if not all(one.rectangular and abs(one.angle_deg - lean) <= SAME_LEAN for one in elements):
+        return None
+    lean = max(elements, key=lambda one: one.box.width * one.box.height).angle_deg
+    turn = np.radians(lean)
+    back = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+    points = np.array([point for element in elements for point in element.outline]) @ back
+    (left, top), (right, bottom) = points.min(axis=0), points.max(axis=0)
+    areas = [cv2.contourArea(np.array(element.outline, np.float32)) for element in elements]
+    if sum(areas) < RECTANGLE * (right - left) * (bottom - top):
+        return None
+    corners = np.array([(left, top), (right, top), (right, bottom), (left, bottom)]) @ back.T
+    return tuple((round(x, 2), round(y, 2)) for x, y in corners.tolist())
+
+
+def _union(elements: Sequence[Element], ppi: PagePpi) -> Outline | None:
+    """The edge around elements that touch or nearly do; None where they lie apart."""
+    near = max(1, round(TOGETHER * min(ppi.x, ppi.y)))
+    points = [np.array(element.outline) for element in elements]
+    left, top = np.floor(np.concatenate(points).min(axis=0)).astype(int) - 2 * near
+    right, bottom = np.ceil(np.concatenate(points).max(axis=0)).astype(int) + 2 * near
+    canvas = np.zeros((bottom - top, right - left), np.uint8)
+    for outline in points:
+        moved = np.round((outline - (left, top) - 0.5) * 16).astype(np.int32)
+        cv2.fillPoly(canvas, [moved], (255,), lineType=cv2.LINE_AA, shift=4)
+    canvas = cv2.threshold(canvas, 127, 255, cv2.THRESH_BINARY)[1]
+    square = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * near + 1, 2 * near + 1))
+    bridged = cv2.bitwise_or(canvas, cv2.morphologyEx(canvas, cv2.MORPH_CLOSE, square))
+    # A contour goes through the middles of the outermost pixels: on halves of them it lies a quarter inside.
+    halves = bridged.repeat(2, axis=0).repeat(2, axis=1)
+    contours, _ = cv2.findContours(halves, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    if len(contours) != 1:
+        return None
+    simple = cv2.approxPolyDP(contours[0], 1.0, True)[:, 0]
+    low, high = np.concatenate(points).min(axis=0), np.concatenate(points).max(axis=0)
+    return _clockwise(((simple + 0.5) / 2 + (left, top)).clip(low, high))
+
+
+def _hull(elements: Sequence[Element]) -> Outline:
+    points = np.array([point for element in elements for point in element.outline], np.float32)
+    return _clockwise(cv2.convexHull(points, clockwise=False)[:, 0])
 
 
 def divide(element: Element, at: int, along: Along, numbers: tuple[int, int]) -> tuple[Element, Element]:
@@ -113,7 +126,8 @@ def divide(element: Element, at: int, along: Along, numbers: tuple[int, int]) ->
     element : Element
         What to divide.
     at : int
-        Column or row of page pixels at which the second one begins.
+        Column or row of page pixels at which the second one begins. A leaning rectangle is divided square to
+        its own side, as far from its top left corner as `at` is from the left or top of its box.
     along : Along
         Whether `at` is a column or a row.
     numbers : tuple of int
@@ -126,9 +140,14 @@ def divide(element: Element, at: int, along: Along, numbers: tuple[int, int]) ->
     """
     box = element.box
     low, high = (box.left, box.right) if along is Along.X else (box.top, box.bottom)
+    leaning = element.rectangular and element.angle_deg != 0
+    if leaning:
+        high = low + int(element.straight_size_px[0 if along is Along.X else 1])
     if not low < at < high:
         limits = f"{low + 1} to {high - 1} px"
         raise OutsidePage(f"a line at {along.value} = {at} px", f"element {element.number}", limits)
+    if leaning:
+        return _leaning_halves(element, at - low, along, numbers)
     if along is Along.X:
         halves = (PixelBox(box.left, box.top, at, box.bottom), PixelBox(at, box.top, box.right, box.bottom))
     else:
@@ -137,14 +156,41 @@ def divide(element: Element, at: int, along: Along, numbers: tuple[int, int]) ->
     return first, second
 
 
+def _leaning_halves(
+    element: Element, far: int, along: Along, numbers: tuple[int, int]
+) -> tuple[Element, Element]:
+    """The halves of a leaning rectangle, which lean as it does; `far` px from its top left corner."""
+    a, b, c, d = np.array(element.outline)
+    if along is Along.X:
+        share = far / element.straight_size_px[0]
+        upper, lower = a + share * (b - a), d + share * (c - d)
+        quads = ((a, upper, lower, d), (upper, b, c, lower))
+    else:
+        share = far / element.straight_size_px[1]
+        left, right = a + share * (d - a), b + share * (c - b)
+        quads = ((a, b, right, left), (left, right, c, d))
+    halves = []
+    for quad, number in zip(quads, numbers, strict=True):
+        outline = tuple((round(float(x), 2), round(float(y), 2)) for x, y in quad)
+        halves.append(
+            replace(element, number=number, box=box_around(outline), outline=outline, holes=(), by_hand=True)
+        )
+    return halves[0], halves[1]
+
+
+def box_around(outline: Outline) -> PixelBox:
+    """The upright box of whole pixels around an outline."""
+    x, y = [point[0] for point in outline], [point[1] for point in outline]
+    return PixelBox(int(min(x)), int(min(y)), int(np.ceil(max(x))), int(np.ceil(max(y))))
+
+
 def _within(element: Element, half: PixelBox, number: int) -> Element:
     if element.rectangular and element.angle_deg == 0:
         return replace(element, number=number, box=half, outline=half.corners, holes=(), by_hand=True)
     outline = _clip(element.outline, half)
     if len(outline) < 3:
         raise OutsidePage("the dividing line", f"element {element.number}", "its outline")
-    x, y = [point[0] for point in outline], [point[1] for point in outline]
-    box = PixelBox(int(min(x)), int(min(y)), int(np.ceil(max(x))), int(np.ceil(max(y))))
+    box = box_around(outline)
     holes = tuple(clipped for hole in element.holes if len(clipped := _clip(hole, half)) >= 3)
     kind = element.kind if element.kind in (Kind.WORDS, Kind.STRIP) else Kind.OTHER
     return replace(
@@ -185,36 +231,3 @@ def _clockwise(points: NDArray[Any]) -> Outline:
     turning = float((points[:, 0] * ahead[:, 1] - ahead[:, 0] * points[:, 1]).sum())
     ordered = points if turning > 0 else points[::-1]
     return tuple((round(float(x), 2), round(float(y), 2)) for x, y in ordered)
-
-
-# ------------------------------------------------------------------- snapping
-
-
-def _snapped(raster: Raster, ppi: PagePpi, box: PixelBox) -> PixelBox:
-    across, down = raster.scale
-    left, right = (_edge(raster, box, Along.X, at, ppi.x, across) for at in (box.left, box.right))
-    top, bottom = (_edge(raster, box, Along.Y, at, ppi.y, down) for at in (box.top, box.bottom))
-    if right - left < 1 or bottom - top < 1:
-        return box
-    return PixelBox(left, top, right, bottom)
-
-
-def _edge(raster: Raster, box: PixelBox, along: Along, at: int, ppi: float, scale: float) -> int:
-    """The place of the strongest step within reach of a side, in page px; `at` where there is none."""
-    pixels = raster.pixels if along is Along.X else raster.pixels.transpose(1, 0, 2)
-    across, down = raster.scale
-    if along is Along.X:
-        start, end = round(box.top / down), round(box.bottom / down)
-    else:
-        start, end = round(box.left / across), round(box.right / across)
-    reach = max(2, round(SNAP * ppi / scale))
-    middle = round(at / scale)
-    low, high = max(0, middle - reach - 2), min(pixels.shape[1], middle + reach + 2)
-    strip = np.ascontiguousarray(pixels[start : max(end, start + 1), low:high])
-    if strip.shape[1] < 4:
-        return at
-    position = strongest_step(strip, STEPPED)
-    if position is None:
-        return at
-    found = round((low + position) * scale)
-    return found if abs(found - at) <= SNAP * ppi + scale else at

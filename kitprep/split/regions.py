@@ -6,6 +6,7 @@ dotted frame, a leaf. Everything else is *solid*.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -184,6 +185,20 @@ def filled_contour(contour: NDArray[Any], left: int, top: int, width: int, heigh
     """What a contour encloses, itself included: uint8 0 or 255, shape (height, width)."""
     cut = np.zeros((height, width), np.uint8)
     return cv2.drawContours(cut, [contour], 0, 255, cv2.FILLED, offset=(-left, -top))
+
+
+def join_regions(regions: Sequence[Region]) -> Region:
+    """One region of several."""
+    if len(regions) == 1:
+        return regions[0]
+    left, top = min(region.left for region in regions), min(region.top for region in regions)
+    right, bottom = max(region.right for region in regions), max(region.bottom for region in regions)
+    mask = np.zeros((bottom - top, right - left), np.uint8)
+    for region in regions:
+        part = mask[region.top - top : region.bottom - top, region.left - left : region.right - left]
+        cv2.max(part, region.mask, part)
+    parts = sum(region.parts for region in regions)
+    return Region(left, top, right, bottom, mask, parts, all(region.is_part for region in regions))
 
 
 def _is_part(mask: NDArray[Any], page: Working) -> bool:

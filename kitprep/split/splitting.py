@@ -20,7 +20,7 @@ from kitprep.split.groups import group_regions
 from kitprep.split.gutters import divide_at_gutters
 from kitprep.split.kinds import Looks, is_unwanted, judge_kind
 from kitprep.split.order import reading_order
-from kitprep.split.outlines import trace
+from kitprep.split.outlines import trace, with_all_parts
 from kitprep.split.placed import overlaps_any, placed_elements
 from kitprep.split.regions import (
     MOST_REGIONS,
@@ -35,9 +35,17 @@ from kitprep.split.regions import (
 from kitprep.split.ripples import is_ripple, without_ripples
 from kitprep.split.seams import divide_at_seams
 from kitprep.split.sheets import fills_page, is_pattern
-from kitprep.split.softness import has_shadows, may_have_shadows, slopes, without_shadows, without_unevenness
+from kitprep.split.softness import (
+    has_shadows,
+    have_edges,
+    may_have_shadows,
+    slopes,
+    without_shadows,
+    without_unevenness,
+)
 from kitprep.split.surroundings import Surroundings
 from kitprep.split.traced import Traced
+from kitprep.split.watching import NOBODY, Watcher
 from kitprep.split.working import Working, look_at
 
 SLACK = 6.0  # page px by which what lies within a rectangle may stick out
@@ -96,7 +104,11 @@ NO_HINTS = SplitHints()
 
 
 def split_page(
-    raster: Raster, ppi: PagePpi, hints: SplitHints = NO_HINTS, known_boxes: Sequence[PixelBox] = ()
+    raster: Raster,
+    ppi: PagePpi,
+    hints: SplitHints = NO_HINTS,
+    known_boxes: Sequence[PixelBox] = (),
+    watch: Watcher = NOBODY,
 ) -> Split:
     """Find the elements of a page.
 
@@ -110,21 +122,27 @@ def split_page(
         What a person knows.
     known_boxes : sequence of PixelBox
         Exact boxes, in page pixels, of pictures placed on the page.
+    watch : Watcher
+        Told of each stage.
     """
     page = look_at(raster, ppi)
     across, down = raster.scale
     raster_ppi = ((ppi.x / across) * (ppi.y / down)) ** 0.5
     ground = _ground(page, hints)
-    regions, notes = _regions(page, ground, hints)
+    watch.background(page, ground.background, ground.threshold, ground.mask, ground.filled)
+    regions, notes = _regions(page, ground, hints, watch)
+    watch.groups(regions)
     around = Surroundings(raster.pixels, ground.background, raster_ppi, ground.shadowed, ground.roughness)
     outlines = trace(regions, around, page.to_raster)
+    if hints.gap is not None:
+        outlines = with_all_parts(regions, outlines, around, page.to_raster)
     found = [
         _element(region, traced, around, raster, page, ground)
         for region, traced in zip(regions, outlines, strict=True)
     ]
     if not (hints.rows or hints.columns):
         found = _without_enclosed(found)
-    if known_boxes and not hints.whole:
+    if known_boxes and not (hints.whole or hints.rows or hints.columns):
         known = placed_elements(known_boxes, raster, page)
         found = [element for element in found if not overlaps_any(element.box, known)]
         found += [_placed(box, raster, ppi) for box in known]
@@ -197,7 +215,9 @@ def _within_rim(page: Working, background: Background) -> NDArray[Any]:
 # ------------------------------------------------------------------- the regions
 
 
-def _regions(page: Working, ground: _Ground, hints: SplitHints) -> tuple[list[Region], list[SplitNote]]:
+def _regions(
+    page: Working, ground: _Ground, hints: SplitHints, watch: Watcher
+) -> tuple[list[Region], list[SplitNote]]:
     if hints.whole:
         return [_whole_page(page)], []
     if hints.rows or hints.columns:
@@ -205,6 +225,7 @@ def _regions(page: Working, ground: _Ground, hints: SplitHints) -> tuple[list[Re
     if ground.filled:
         return divide_at_seams(_whole_page(page), page), []
     found = find_regions(ground.mask, page)
+    watch.regions(found)
     if len(found) > MOST_REGIONS:
         return [_whole_page(page)], [SplitNote.TEXTURE_IS_ONE_PAPER]
     pieces = [part for region in found for part in _divided(region, ground, page)]
@@ -212,6 +233,8 @@ def _regions(page: Working, ground: _Ground, hints: SplitHints) -> tuple[list[Re
     kept = [group for group in groups if _is_large_enough(group, page)]
     if is_pattern(kept, page):
         return [_whole_page(page)], [SplitNote.TEXTURE_IS_ONE_PAPER]
+    if ground.background is not None and not ground.background.is_sure and not have_edges(kept, page):
+        return [_whole_page(page)], []
     return kept, [] if kept else [SplitNote.NOTHING_FOUND]
 
 

@@ -10,6 +10,7 @@ from kitprep.answers import Json
 from kitprep.errors import BrokenRequest
 from kitprep.jobs import mending
 from kitprep.jobs.finding import Wish, find_elements, list_kits
+from kitprep.jobs.resplitting import PageHints, split_again
 from kitprep.jobs.values import Kind, PixelBox
 from kitprep.jobs.viewing import view_kit
 from kitprep.lengths import read_length
@@ -107,9 +108,25 @@ def describe(asked: Asked) -> Json:
     return _mended([change])
 
 
+def split(asked: Asked) -> Json:
+    """Split a page again with a hint; what is left empty is no hint."""
+    sent = asked.given
+    gap = given.text(sent, "gap", "")
+    hints = PageHints(
+        gap=read_length(gap) if gap else None,
+        whole=given.flag(sent, "whole", False),
+        rows=_counted(sent, "rows"),
+        columns=_counted(sent, "columns"),
+    )
+    done = split_again(given.text(sent, "page"), hints, shelf=asked.table.shelf)
+    words = [wording.resplit(done), *(wording.sentence(finding) for finding in done.findings)]
+    return {"text": " ".join(words), "changes": [answers.resplit(done)]}
+
+
 def undo(asked: Asked) -> Json:
     """Take back the last correction of a kit."""
-    return _mended([mending.undo(given.text(asked.given, "kit"), shelf=asked.table.shelf)])
+    change = mending.undo(given.text(asked.given, "kit"), shelf=asked.table.shelf)
+    return {"text": wording.undone(change), "changes": [answers.mended(change)]}
 
 
 def _picture(asked: Asked, content: bytes) -> Response:
@@ -121,6 +138,10 @@ def _mended(changes: list[mending.Mended] | tuple[mending.Mended, ...]) -> Json:
         "text": " ".join(wording.mended(change) for change in changes),
         "changes": [answers.mended(change) for change in changes],
     }
+
+
+def _counted(sent: Json, key: str) -> int | None:
+    return given.whole(sent, key, 1, 1000) if str(sent.get(key, "")).strip() else None
 
 
 def _pixel_box(numbers: object) -> PixelBox:
@@ -147,5 +168,6 @@ ROUTES = [
     Route("/api/divide", answering(divide), methods=["POST"]),
     Route("/api/drop", answering(drop), methods=["POST"]),
     Route("/api/describe", answering(describe), methods=["POST"]),
+    Route("/api/split", answering(split), methods=["POST"]),
     Route("/api/undo", answering(undo), methods=["POST"]),
 ]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tests.cli.conftest import Run
+from PIL import Image
+
+from tests.cli.conftest import Run, draw_kit_page
 
 
 def ids(run: Run) -> list[str]:
@@ -64,3 +66,24 @@ def test_join_needs_two_and_an_unknown_id_ends_with_4(kit: Path, run: Run) -> No
 
 def test_undo_without_a_correction_says_so(kit: Path, run: Run) -> None:
     assert run("undo").code == 2
+
+
+def test_elements_of_two_pages_are_not_joined_and_nothing_changes(
+    shelf: Path, run: Run, tmp_path: Path
+) -> None:
+    folder = tmp_path / "Two Pages"
+    folder.mkdir()
+    for number in (1, 2):
+        draw_kit_page(folder / f"page-{number}.jpg")
+    run("import", str(folder))
+    before = ids(run)
+    ran = run("join", "p01-03", "p02-03")
+    assert (ran.code, "lie on 2 pages" in ran.err) == (2, True)
+    assert ids(run) == before
+    assert run("undo").code == 2
+
+
+def test_crop_takes_edges_from_the_original_not_from_the_pictures_of_the_cache(kit: Path, run: Run) -> None:
+    Image.new("RGB", (1275, 1650), "white").save(kit / "kits" / "dusk-row" / "cache" / "p01.jpg")
+    added = run("crop", "p01", "--box", "1590,160,610,880px", "--json").json["added"][0]
+    assert added["box_px"] == [1600, 150, 2200, 1050]

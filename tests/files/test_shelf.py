@@ -30,7 +30,7 @@ from kitprep.errors import (
 from kitprep.files.shelf import Added, Shelf, shelf_folder, slug_for
 from kitprep.files.shelf.kitfile import kit_text, parse_kit
 from kitprep.files.shelf.lock import write_lock
-from kitprep.pages import Element, Kind, Kit, Original, Page, PageKind, PagePpi, PixelBox, PpiSource
+from kitprep.pages import Element, Gone, Kind, Kit, Original, Page, PageKind, PagePpi, PixelBox, PpiSource
 
 PPI = PagePpi(300.0, 300.0, PpiSource.FILE)
 
@@ -428,6 +428,48 @@ def test_a_correction_touches_only_the_lines_of_its_page(shelf: Shelf) -> None:
     assert new.startswith("# top\n")
     assert new.split("# mine")[1] == text.split("# mine")[1]
     assert new.split("number = 2\nfile")[0] == "# top\n" + text.split("number = 2\nfile")[0]
+
+
+def test_what_is_off_the_list_is_kept_with_its_page_and_taken_back_with_it(shelf: Shelf) -> None:
+    put(shelf, kit())
+    gone = (
+        Gone(3, element(3).outline, dropped=True),
+        Gone(4, ((0.5, 1.25), (900.0, 2.0), (450.0, 700.75)), dropped=False),
+    )
+    shelf.correct_page("lantern-orchard", 1, lambda page: dataclasses.replace(page, gone=gone))
+    assert Shelf(shelf.folder).kit("lantern-orchard").pages[0].gone == gone
+    assert shelf.kit("lantern-orchard").pages[1].gone == ()
+    shelf.correct_page("lantern-orchard", 1, lambda page: dataclasses.replace(page, elements=()))
+    assert shelf.undo().page.gone == gone
+    assert shelf.undo().page.gone == ()
+
+
+def test_a_kit_written_before_there_were_things_off_the_list_is_read_and_corrected(shelf: Shelf) -> None:
+    put(shelf, kit())
+    text = (shelf.folder / "kits" / "lantern-orchard" / "kit.toml").read_text("utf-8")
+    assert "gone" not in text
+    assert shelf.kit("lantern-orchard").pages[0].gone == ()
+
+
+def test_a_thing_off_the_list_without_an_outline_is_named_by_its_line(shelf: Shelf) -> None:
+    put(shelf, kit())
+    path = shelf.folder / "kits" / "lantern-orchard" / "kit.toml"
+    path.write_text(
+        path.read_text("utf-8") + "\n[[page.gone]]\nnumber = 0\noutline_px = '1,1 2,1 2,2'\n", "utf-8"
+    )
+    line = path.read_text("utf-8").split("\n").index("number = 0") + 1
+    with pytest.raises(ShelfDamaged, match=f"line {line}: number must be 1 or more"):
+        Shelf(shelf.folder).kit("lantern-orchard")
+
+
+def test_a_correction_that_changes_nothing_is_not_one(shelf: Shelf) -> None:
+    put(shelf, kit())
+    path = shelf.folder / "kits" / "lantern-orchard" / "kit.toml"
+    before = path.read_bytes()
+    shelf.correct_page("lantern-orchard", 1, lambda page: page)
+    assert path.read_bytes() == before
+    with pytest.raises(NothingToUndo):
+        shelf.undo()
 
 
 def test_elements_that_could_not_be_read_back_are_never_written(shelf: Shelf) -> None:

@@ -84,6 +84,14 @@ class ComposedPage:
         top, left = y - pad + off, x - pad + off
         self.pixels[top : top + cast.shape[0], left : left + cast.shape[1]] *= 1 - cast[..., None]
 
+    def stored(self, quality: int = 90) -> Pixels:
+        """At full scale, after JPEG: uint8, shape (rows, cols, 3)."""
+        file = io.BytesIO()
+        Image.fromarray(np.clip(self.pixels + 0.5, 0, 255).astype(np.uint8)).save(
+            file, "JPEG", quality=quality
+        )
+        return np.asarray(Image.open(file))
+
     def raster(self, quality: int = 90) -> Raster:
         """As an import sees it: at half scale, after JPEG unless it is transparent."""
         rows, cols = self.pixels.shape[:2]

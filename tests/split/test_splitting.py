@@ -338,6 +338,14 @@ def test_a_gap_hint_joins_what_lies_nearer() -> None:
     assert len(boxes(page, SplitHints(gap=inches("1/4")))) == 2
 
 
+def test_what_a_gap_hint_joins_to_a_rectangle_is_within_its_outline() -> None:
+    page = ComposedPage.plain(WHITE)
+    page.put(photo("astronaut", 600, 600), 200, 300)
+    page.put(photo("coffee", 120, 120), 830, 500)
+    (whole,) = boxes(page, SplitHints(gap=inches("1/8")))
+    assert reads_in_order([whole], [PixelBox(200, 300, 950, 900)])
+
+
 def test_a_background_hint_finds_what_shares_the_colour_of_the_rim() -> None:
     page = ComposedPage.plain((60, 60, 70))
     page.pixels[60:-60, 60:-60] = (240, 238, 230)

@@ -94,3 +94,21 @@ def test_a_level_line_divides_an_element_into_an_upper_and_a_lower_part(worktabl
     answer = worktable.post("/api/divide", json={"id": CARD, "at": "1 in", "level": True}).json()
     upper, lower = (element["box_px"] for element in answer["changes"][0]["added"])
     assert (upper, lower) == ([100, 100, 300, 200], [100, 200, 300, 400])
+
+
+def test_a_page_is_split_again_with_a_hint_and_taken_back(worktable: Client) -> None:
+    empty = {"gap": "", "rows": "", "columns": "", "whole": False}
+    same = worktable.post("/api/split", json={"page": "orchard-scraps/p01", **empty}).json()
+    assert "nothing is changed" in same["text"]
+    answer = worktable.post("/api/split", json={"page": "orchard-scraps/p01", "rows": "2", "columns": " 3 "})
+    assert answer.status_code == 200
+    assert len(ids(worktable)) == 6
+    assert worktable.post("/api/undo", json={"kit": "orchard-scraps"}).status_code == 200
+    assert ids(worktable) == [CARD, TAG, ROUND]
+
+
+def test_a_hint_that_cannot_be_is_refused_and_nothing_changes(worktable: Client) -> None:
+    for hints, cause in (({"rows": "0"}, "BadOption"), ({"rows": "2", "whole": True}, "CannotCombine")):
+        answer = worktable.post("/api/split", json={"page": "orchard-scraps/p01", **hints})
+        assert (answer.status_code, answer.json()["error"]["cause"]) == (400, cause)
+    assert ids(worktable) == [CARD, TAG, ROUND]

@@ -26,6 +26,7 @@ from kitprep.files.tomltext import (
 )
 from kitprep.pages import (
     Element,
+    Gone,
     Kind,
     Kit,
     Original,
@@ -37,7 +38,7 @@ from kitprep.pages import (
     PpiSource,
 )
 
-FORMAT = 1
+FORMAT = 1  # keys and blocks may be added under it: a kitprep that does not know them reads past them
 _INTRO = "# A kit on a kitprep shelf. Pixels count from the page's top left corner, x right, y down.\n"
 _WRAP = 104  # columns of an outline, within what an editor shows on one line
 _LINE = re.compile(rf"\S.{{0,{_WRAP - 1}}}(?= |$)")
@@ -79,7 +80,9 @@ def page_text(page: Page) -> str:
         f"has_alpha = {_flag(page.has_alpha)}",
         f"numbers_used = {page.next_number - 1}",
     ]
-    return "\n".join([*lines, *("\n" + _element_text(element) for element in page.elements)]) + "\n"
+    elements = ["\n" + _element_text(element) for element in page.elements]
+    gone = ["\n" + _gone_text(one) for one in page.gone]
+    return "\n".join([*lines, *elements, *gone]) + "\n"
 
 
 def with_page_replaced(text: str, index: int, page: Page) -> str:
@@ -121,6 +124,16 @@ def _element_text(element: Element) -> str:
         f"confidence = {toml_number(element.confidence, 3)}",
         f"by_hand = {_flag(element.by_hand)}",
         f"unwanted = {_flag(element.unwanted)}",
+    ]
+    return "\n".join(lines)
+
+
+def _gone_text(gone: Gone) -> str:
+    lines = [
+        "[[page.gone]]",
+        f"number = {gone.number}",
+        f"dropped = {_flag(gone.dropped)}",
+        f"outline_px = {_outline_text(gone.outline)}",
     ]
     return "\n".join(lines)
 
@@ -208,7 +221,13 @@ def _page(fields: Fields) -> Page:
         has_alpha=fields.flag("has_alpha", False),
         elements=elements,
         numbers_used=fields.whole("numbers_used", 0),
+        gone=tuple(_gone(table) for table in fields.tables("gone")),
     )
+
+
+def _gone(fields: Fields) -> Gone:
+    outline = _outline(fields, "outline_px", fields.text("outline_px"))
+    return Gone(_counted(fields, "number"), outline, fields.flag("dropped", False))
 
 
 def _element(fields: Fields) -> Element:

@@ -362,18 +362,19 @@ class Shelf:
         CannotWrite, ShelfBusy, ShelfDamaged
             If the shelf cannot be written to, is in use, or the kit cannot be read.
         """
-        return self.correct_page(slug, page_number, lambda _: elements)
+        return self.correct_page(slug, page_number, lambda page: replace(page, elements=tuple(elements)))
 
-    def correct_page(self, slug: str, page_number: int, change: Callable[[Page], Sequence[Element]]) -> Page:
-        """Give a page the elements that `change` makes of those it has, with no other writer in between.
+    def correct_page(self, slug: str, page_number: int, change: Callable[[Page], Page]) -> Page:
+        """Make of a page what `change` makes of it, with no other writer in between.
 
         Parameters and errors as `replace_elements`; what `change` raises passes through, and the page
-        stays as it was.
+        stays as it was. Where it changes nothing, nothing is written and nothing can be taken back.
         """
         with write_lock(self.folder):
             page = self._page(slug, page_number)
-            new = replace(page, elements=tuple(change(page)), numbers_used=page.next_number - 1)
-            self._correct(slug, new, keep=page)
+            new = replace(change(page), numbers_used=page.next_number - 1)
+            if new != replace(page, numbers_used=page.next_number - 1):
+                self._correct(slug, new, keep=page)
         return self._page(slug, page_number)
 
     def undo(self, slug: str | None = None) -> Undone:

@@ -66,7 +66,8 @@ function tools() {
       el("p", { class: "pale", "aria-live": "polite" }, told ||
         (names.length ? `Chosen: ${names.join(", ")}.` : "Choose outlines to join, drop or describe them. Drag across the page to take a new element."))),
     one ? divider(one) : "",
-    typing());
+    typing(),
+    again());
 }
 
 function divider(element) {
@@ -91,6 +92,21 @@ function typing() {
   return el("details", { class: "more" }, el("summary", {}, "Type a box instead of drawing it"),
     el("form", { class: "thirds", onsubmit: go }, sides.map(([, node]) => node), el("button", { type: "submit" }, "Take it")),
     el("label", { class: "check" }, snap, " Go to the nearest edges"));
+}
+
+function again() {
+  const gap = field("What lies nearer is one thing", el("input", { type: "text", autocomplete: "off", placeholder: "1/16 in" }));
+  const [rows, columns] = ["rows", "columns"].map((name) =>
+    field(`A grid of so many ${name}`, el("input", { type: "text", inputmode: "numeric", autocomplete: "off" })));
+  const whole = el("input", { type: "checkbox" });
+  const go = (event) => {
+    event.preventDefault();
+    const hints = { gap: gap.input.value, rows: rows.input.value, columns: columns.input.value, whole: whole.checked };
+    mend("split", { page: `${kit.kit}/${page.page}`, ...hints }, (text) => gap.wrong(text));
+  };
+  return el("details", { class: "more" }, el("summary", {}, "Split the page again"),
+    el("form", { class: "thirds again", onsubmit: go }, gap, rows, columns, el("button", { type: "submit" }, "Split again")),
+    el("label", { class: "check" }, whole, " The page is one paper"));
 }
 
 const snap = el("input", { type: "checkbox", checked: true });
