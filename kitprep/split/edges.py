@@ -18,9 +18,11 @@ from kitprep.split.surroundings import Surroundings
 
 REACH = 0.035  # in; how far the edge is looked for on either side of where it is expected
 FAR_REACH = 0.09  # in; the same where ripples or unevenness hide it
+SHADE_REACH = 0.16  # in; the same through a hard, flat shadow
 STEP = 0.5  # raster px between places on a profile
 NEAR_LINE = 0.006  # in; places this near the line bear it out
 STRAIGHT = 0.06  # degrees; less is a rounding error of the pixels, not a lean
+SHADE_COUNTS = 0.25  # of a step counts where it leads into what may be shade
 FIRST_STEP = 0.5  # of the strongest: the first step inwards as high as this is the edge
 LEAST_SEEN = 0.2  # of the places; a side of which less is seen is not fitted
 PLACES = 96  # along each side
@@ -89,9 +91,12 @@ def _fit_sides(
     """All sides at once; profiles of shape (side, place, step)."""
     start, along, long = (part.reshape(-1, *part.shape[2:]) for part in _frames(corners))
     places = np.linspace(CORNER_SHARE, 1 - CORNER_SHARE, PLACES)[None] * long[:, None]
-    profile = _profiles(around, start, along, places, offsets)
-    measure = steps if around.shadowed else crossings
-    found, seen = measure(profile.reshape(-1, len(offsets)), offsets, around.least_contrast)
+    profile, shade = _profiles(around, start, along, places, offsets)
+    profile = profile.reshape(-1, len(offsets))
+    if shade is None:
+        found, seen = crossings(profile, offsets, around.least_contrast)
+    else:
+        found, seen = steps(profile, offsets, around.least_contrast, shade.reshape(profile.shape))
     found, seen = found.reshape(-1, PLACES), seen.reshape(-1, PLACES)
     u = places - long[:, None] / 2
     slope, offset = _robust_lines(u, found, seen)
@@ -116,17 +121,26 @@ def _profiles(
     along: NDArray[Any],
     places: NDArray[Any],
     offsets: NDArray[Any],
-) -> NDArray[Any]:
-    """Distance from the background across sides, evened out along each; float32, (side, place, step)."""
+) -> tuple[NDArray[Any], NDArray[Any] | None]:
+    """Distance from the background across sides, evened out along each, and what may be shade.
+
+    float32 and bool, shape (side, place, step); None for shade on a page without shadows.
+    """
     found = np.empty((*places.shape, len(offsets)), np.float32)
+    shade = np.empty(found.shape, bool) if around.shadowed else None
     for first in range(0, len(start), AT_ONCE):
         some = slice(first, first + AT_ONCE)
         base = start[some] + places.T[:, some, None] * along[some]
         x = base[..., :1] + offsets * along[some, 1:]
         y = base[..., 1:] - offsets * along[some, :1]
-        sampled = around.sample(x.reshape(len(x), -1), y.reshape(len(y), -1))
+        flat = x.reshape(len(x), -1), y.reshape(len(y), -1)
+        if shade is None:
+            sampled = around.sample(*flat)
+        else:
+            sampled, shaded = around.distance_and_shade(*flat)
+            shade[some] = shaded.reshape(x.shape).transpose(1, 0, 2)
         found[some] = cv2.blur(sampled, (1, 3)).reshape(x.shape).transpose(1, 0, 2)
-    return found
+    return found, shade
 
 
 def crossings(
@@ -162,10 +176,18 @@ def crossings(
     return offsets[before] + share * (offsets[before + 1] - offsets[before]), seen
 
 
-def steps(profile: NDArray[Any], offsets: NDArray[Any], least: float) -> tuple[NDArray[Any], NDArray[Any]]:
-    """Where profiles are steepest: an edge seen through a shadow; as `crossings` otherwise."""
-    change = np.abs(profile[:, 2:] - profile[:, :-2])
-    change = cv2.blur(change, (2, 1))
+def steps(
+    profile: NDArray[Any], offsets: NDArray[Any], least: float, shade: NDArray[Any] | None = None
+) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Where profiles are steepest: an edge seen through a shadow; as `crossings` otherwise.
+
+    `shade`, bool of the shape of `profile`, says what may be shade. A step into it is hardly one.
+    """
+    change = profile[:, 2:] - profile[:, :-2]
+    if shade is not None:
+        into_shade = (change > 0) & shade[:, 2:]
+        change = np.where(into_shade, SHADE_COUNTS * change, change)
+    change = cv2.blur(np.abs(change), (2, 1))
     rows, strongest = np.arange(len(change)), change.max(axis=1, keepdims=True)
     first = (change >= FIRST_STEP * strongest).argmax(axis=1)
     near = np.minimum(first[:, None] + np.arange(3), change.shape[1] - 1)

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kitprep.split.borders import with_borders
-from kitprep.split.edges import FAR_REACH, REACH, Sides, fit_rectangles, strongest_step
+from kitprep.split.edges import FAR_REACH, REACH, SHADE_REACH, Sides, fit_rectangles, strongest_step
 from kitprep.split.regions import Region
 from kitprep.split.surroundings import Surroundings
 from kitprep.split.traced import Traced, rectangle_of
@@ -50,7 +50,7 @@ def trace_rectangles(
     traced: list[Traced | None] = [None] * len(regions)
     expected = [_least_rectangle(region, ppi) for region in regions]
     waiting = [index for index, corners in enumerate(expected) if corners is not None]
-    for reach in (REACH, FAR_REACH):
+    for reach in (REACH, FAR_REACH, SHADE_REACH) if around.shadowed else (REACH, FAR_REACH):
         if not waiting:
             break
         rectangles = np.array([expected[index] for index in waiting]) * to_raster

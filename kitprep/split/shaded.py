@@ -28,8 +28,8 @@ def moved_to_steps(points: NDArray[Any], around: Surroundings) -> NDArray[Any]:
     offsets = np.arange(OUTWARDS * around.px_per_inch, -INWARDS * around.px_per_inch, -0.5)
     x = points[:, :1] + outward[:, :1] * offsets
     y = points[:, 1:] + outward[:, 1:] * offsets
-    travelled = _travelled(around.colours(x, y))
-    found, seen = steps(travelled, offsets, LEAST)
+    colours = around.colours(x, y)
+    found, seen = steps(_travelled(colours), offsets, LEAST, around.shade(colours, x, y))
     if seen.sum() < 0.3 * count:
         return points
     filled = np.interp(np.arange(count), np.flatnonzero(seen), found[seen], period=count)

@@ -28,11 +28,14 @@ DEEP_SHADE, SHADOW_RISE = 45.0, 1.5  # levels; unless it is this deep, where it 
 STEEPER = 1.8  # times as steep as it mostly is at its rim a shadow may be further in
 LEAST_STEEP, MOST_STEEP = 8.0, 26.0  # levels per pixel
 DARKEST_SHADOW = 0.42  # of the background's lightness
+LIGHTEST_SHADOW = 0.985  # the same; above, it is the background itself or paper as white
 SHADOW_CHROMA = 7.0  # levels of a and b that a shadow may differ from the darkened background
 SHADOW_DEPTH = 0.36  # in; how far a shadow reaches out
 RIM_DEPTHS = (1, 3)  # working px inwards; teeth are soft at the first and flat at the second
 FALLS_TO = 0.85  # of its distance from the background a pixel further out in a shadow has at most
-SHADOWED_SHARE = 0.14  # of all outlines; a page with less soft rim has no shadows
+SHADOWED_SHARE = (
+    0.2  # of all outlines; a page with less soft rim has no shadows, though pale teeth reach 0.14
+)
 
 
 def slopes(page: Working) -> NDArray[Any]:
@@ -71,7 +74,7 @@ def has_shadows(mask: NDArray[Any], slope: NDArray[Any], page: Working, backgrou
 
 def may_have_shadows(mask: NDArray[Any], slope: NDArray[Any], page: Working, background: Background) -> bool:
     """Whether it is worth looking closer: the same without the unevenness of the page taken away."""
-    return soft_rim_share(mask, slope, page, background) > SHADOWED_SHARE / 3
+    return soft_rim_share(mask, slope, page, background) > SHADOWED_SHARE / 4
 
 
 def soft_rim_share(mask: NDArray[Any], slope: NDArray[Any], page: Working, background: Background) -> float:
@@ -119,6 +122,21 @@ def _inward_change(page: Working, depth: NDArray[Any]) -> NDArray[Any]:
     right, below = (cv2.Sobel(smooth, cv2.CV_32F, *way, ksize=3, scale=1 / 8) for way in ((1, 0), (0, 1)))
     steep = cv2.max(cv2.magnitude(right, below), np.full_like(depth, 0.2))
     return cv2.divide(cv2.add(cv2.multiply(across, right), cv2.multiply(down, below)), steep)
+
+
+def may_be_shade(lab: NDArray[Any], ground: NDArray[Any]) -> NDArray[Any]:
+    """Where colours may be those of a ground in shade, and not the lit ground itself; bool.
+
+    Parameters
+    ----------
+    lab : ndarray
+        float32, shape (..., 3), Lab as OpenCV scales it.
+    ground : ndarray
+        float32, of a shape that goes with it.
+    """
+    scale = lab[..., 0] / np.maximum(ground[..., 0], 1.0)
+    off = np.abs(lab[..., 1:] - 128 - (ground[..., 1:] - 128) * scale[..., None]).max(axis=-1)
+    return np.asarray((scale >= DARKEST_SHADOW) & (scale <= LIGHTEST_SHADOW) & (off <= SHADOW_CHROMA))
 
 
 def shadow_like(page: Working, background: Background) -> NDArray[Any]:

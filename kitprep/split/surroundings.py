@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kitprep.split.background import CHROMA_WEIGHT, Background, background_at, distance_from
+from kitprep.split.softness import may_be_shade
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,6 +65,19 @@ class Surroundings:
         rgb = _remap(self.pixels[..., :3], np.asarray(x - 0.5, np.float32), np.asarray(y - 0.5, np.float32))
         lab = cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB)
         return lab, self._distance(rgb, x, y, self.background) if self.background else self.sample(x, y)
+
+    def distance_and_shade(self, x: NDArray[Any], y: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
+        """Distance from the background at places, float32, and whether it may be the background in shade."""
+        return self.sample(x, y), self.shade(self.colours(x, y), x, y)
+
+    def shade(self, colours: NDArray[Any], x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
+        """Whether colours at places, from `colours`, may be the background in shade; bool."""
+        if self.background is None:
+            return np.zeros(x.shape, bool)
+        rows, cols = self.pixels.shape[:2]
+        ground = self.background.ground
+        there = ground[0, 0] if self.background.is_flat else background_at(ground, x / cols, y / rows)
+        return may_be_shade(colours, there)
 
     def within(self, left: int, top: int, right: int, bottom: int) -> NDArray[Any]:
         """Distance from the background in a box; float32, shape (bottom - top, right - left)."""
