@@ -13,7 +13,7 @@ from kitprep.files.kit.placed import PlacedPicture
 from kitprep.lengths import Box, Length, Size, inches
 from kitprep.pack import Axis, Cut, Edge, PackedSheet, Placement
 from kitprep.pages import IDENTITY, Affine, PixelBox
-from kitprep.papers import Margins, Paper, printable
+from kitprep.papers import Flip, Margins, Paper, printable
 from kitprep.piece.artwork import Artwork, Patch
 from kitprep.sheet import Sheet, SheetItem, check_strip, lay_out
 
@@ -76,9 +76,11 @@ def _reader(pixels: NDArray[np.uint8]):
     return read
 
 
-def crop(trim: Size, bleed: Length, left_px: float, top_px: float, page: str = "page") -> Artwork:
+def crop(
+    trim: Size, bleed: Length, left_px: float, top_px: float, page: str = "page", ppi: int = PAGE_PPI
+) -> Artwork:
     """A piece whose trim's top left corner is at a pixel of a page of 300 PPI, printed at that size."""
-    scale = 72 / PAGE_PPI
+    scale = 72 / ppi
     reach = bleed.points
     clip = (-reach, -reach, trim.width.points + reach, trim.height.points + reach)
     return Artwork(
@@ -95,6 +97,8 @@ def two_by_two(
     artwork: Artwork | None = None,
     scores: tuple[Length, ...] = (),
     margins: Margins = QUARTER,
+    back: Artwork | None = None,
+    flip: Flip | None = None,
 ) -> Sheet:
     """Four pieces of 2 x 1 1/2 in, the right two turned, from 1/2 in inside the printable area.
 
@@ -112,7 +116,8 @@ def two_by_two(
         Placement(0, Box.at(right, low, size.turned), bleed, True),
     )
     cuts = _first_cuts(paper, left, top) if trimmer else ()
-    item = SheetItem("picker's tag", "lantern-orchard/p01-01", artwork, scores, "crisp" if artwork else "")
+    grade = "crisp" if artwork else ""
+    item = SheetItem("picker's tag", "lantern-orchard/p01-01", artwork, scores, grade, back=back)
     return lay_out(
         PackedSheet(places, cuts),
         [item],
@@ -122,6 +127,7 @@ def two_by_two(
         total=1,
         title="Harvest supper card",
         credit="Lantern Orchard by Quillmoss Paper Room",
+        flip=flip,
     )
 
 

@@ -1,14 +1,15 @@
-"""``printer add``, ``list``, ``measured`` and ``remove``."""
+"""``printer add``, ``list``, ``test``, ``measured`` and ``remove``."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from kitprep.cli import given as read
 from kitprep.cli.console import Screen
-from kitprep.cli.kits import AsJson
+from kitprep.cli.kits import AsJson, Overwrite
 
 Name = Annotated[str, typer.Argument(help="What you call the printer.")]
 
@@ -34,7 +35,7 @@ def add(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Add a printer, or change its margins; 1/4 in on every side if you don't know.
+    """Add a printer, or change its margins; if you don't know, what most printers reach is taken.
 
     kitprep printer add kitchen --margin "1/8, 1/8, 1/8, 1/2 in"
     """
@@ -67,29 +68,67 @@ def list_(ctx: typer.Context, as_json: AsJson = False) -> None:
     screen.answer(answers.printers(known))
 
 
-@printer.command("measured")
-def measured(
+@printer.command("test")
+def test(
     ctx: typer.Context,
     name: Name,
-    across: Annotated[str, typer.Option(help="What a ruler shows across the sheet.")],
-    down: Annotated[str, typer.Option(help="What a ruler shows down the sheet.")],
-    true: Annotated[str, typer.Option(help="What it should be.")],
+    out: Annotated[Path, typer.Option("-o", "--out", help="The PDF to write.")] = Path("test.pdf"),
+    paper: Annotated[str, typer.Option(help="What you will print it on.")] = "letter",
+    corrected: Annotated[
+        bool, typer.Option("--corrected", help="Make up for what was measured, to see that it is so.")
+    ] = False,
+    overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
-    """Keep what a ruler shows of a printed length, so that sheets for this printer come out true.
+    """Write a page to print and measure: a frame, rulers at the edges, ladders of lines and greys.
 
-    Print at 100 %, actual size, and measure something long: a piece of known size on a sheet.
-
-    kitprep printer measured kitchen --true "6 in" --across "5.97 in" --down "6 in"
+    kitprep printer test kitchen -o test.pdf
     """
 
     from kitprep import answers, wording
     from kitprep.jobs import printing
-    from kitprep.lengths import read_length
+    from kitprep.papers import find_paper
 
-    changed = printing.measure_printer(
-        name, read_length(true), read_length(across), read_length(down), shelf=read.given(ctx).shelf
+    tested = printing.make_test_page(
+        name,
+        out,
+        find_paper(paper),
+        corrected=corrected,
+        overwrite=overwrite,
+        shelf=read.given(ctx).shelf,
     )
+    screen = Screen(as_json)
+    screen.say(f"Test page: {out}")
+    screen.say(wording.TEST_PAGE_ADVICE)
+    screen.answer(answers.printers([tested]))
+
+
+@printer.command("measured")
+def measured(
+    ctx: typer.Context,
+    name: Name,
+    width: Annotated[str, typer.Option(help="Width of the test page's frame, by a ruler.")],
+    height: Annotated[str, typer.Option(help="Its height.")],
+    left: Annotated[str | None, typer.Option(help="From the paper's left edge to the frame.")] = None,
+    top: Annotated[str | None, typer.Option(help="From the paper's upper edge to the frame.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Keep what a ruler shows of the test page, so that sheets for this printer come out true.
+
+    kitprep printer measured kitchen --width "5.97 in" --height "9 in" --left "1 5/16 in" --top "1 in"
+    """
+
+    from kitprep import answers, wording
+    from kitprep.jobs import printing
+    from kitprep.jobs.values import Readings
+
+    readings = Readings(
+        read.length("--width", width),
+        read.length("--height", height),
+        read.optional(left, lambda text: read.length("--left", text)),
+        read.optional(top, lambda text: read.length("--top", text)),
+    )
+    changed = printing.measure_printer(name, readings, shelf=read.given(ctx).shelf)
     screen = Screen(as_json)
     screen.say(wording.printer(changed))
     screen.answer(answers.printers([changed]))

@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from kitprep.errors import BadOption
-from kitprep.files.shelf import Printer, Shelf, shelf_folder
-from kitprep.jobs.packing import DEFAULT_MARGINS
-from kitprep.lengths import ZERO, Length
-from kitprep.papers import Margins
+from kitprep.errors import BadOption, NotTested
+from kitprep.files.shelf import Printer, Readings, Shelf, shelf_folder
+from kitprep.lengths import ZERO, inches
+from kitprep.papers import LETTER, Margins, Paper, find_paper
+from kitprep.sheet import measuring_frame
+
+if TYPE_CHECKING:
+    from kitprep.files.pdf import PrinterCorrection
+
+USUAL_MARGINS = Margins(inches("1/4"), inches("1/4"), inches("1/4"), inches("1/2"))
+"""What 95 of 100 printers keep to at each side, of those whose margins the PPD collection of Debian's
+foomatic-db knows, up to the next 1/4 in: the 95 % quantiles on letter and on A4
+are 0.250 in at left and right, 0.200 in at the head, 0.460 in at the foot, of 483 printers in
+foomatic-db-compressed-ppds 20230202-1. ``scripts/printer_margins.py`` reads them from the package."""
+WIDEST_MARGIN = inches(2)
+"""Over this it is a slip. A bound of our own choice, no published source."""
 
 
 def list_printers(*, shelf: Path | None = None) -> tuple[Printer, ...]:
@@ -24,44 +37,55 @@ def add_printer(name: str, margins: Margins | None = None, *, shelf: Path | None
     name : str
         As its owner calls it.
     margins : Margins or None
-        What it cannot reach; None for 1/4 in on every side.
+        What it cannot reach; None for `USUAL_MARGINS`, or for what is known of it.
     shelf : Path or None
         The shelf's folder; None for the usual one.
 
     Raises
     ------
     BadOption
-        If the name is empty or a margin is below zero.
+        If the name is empty, or a margin is below zero or over two inches.
     CannotWrite, ShelfBusy
         If the shelf cannot be written to.
     """
-    margins = margins or DEFAULT_MARGINS
-    if min(margins.left, margins.top, margins.right, margins.bottom) < ZERO:
-        raise BadOption("--margin", margins.text(), "lengths of zero or more")
+    if margins is not None:
+        sides = (margins.left, margins.top, margins.right, margins.bottom)
+        if min(sides) < ZERO or max(sides) > WIDEST_MARGIN:
+            needed = f"lengths from zero to {WIDEST_MARGIN.text()}; no printer leaves more"
+            raise BadOption("--margin", margins.text(), needed)
     printers = Shelf(shelf_folder(shelf)).printers
-    printer = Printer(name.strip(), margins)
+    printer = Printer(name.strip(), margins or USUAL_MARGINS)
     for known in printers.list():
         if known.name.casefold() == printer.name.casefold():
-            printer = Printer(
-                known.name, margins, known.scale_x, known.scale_y, known.offset_x, known.offset_y
-            )
+            printer = replace(known, margins=margins or known.margins)
     printers.put(printer)
     return printer
 
 
-def measure_printer(
-    name: str, true: Length, across: Length, down: Length, *, shelf: Path | None = None
+def make_test_page(
+    name: str,
+    path: Path,
+    paper: Paper = LETTER,
+    *,
+    corrected: bool = False,
+    overwrite: bool = False,
+    shelf: Path | None = None,
 ) -> Printer:
-    """Keep what a ruler shows of a length printed at 100 %, so that sheets for this printer make up for it.
+    """Write a printer's test page, and remember which paper it is for.
 
     Parameters
     ----------
     name : str
         The printer.
-    true : Length
-        What was to be printed.
-    across, down : Length
-        What a ruler shows across and down the sheet.
+    path : Path
+        The PDF.
+    paper : Paper
+        What it is to be printed on.
+    corrected : bool
+        Whether it makes up for what was measured before, to see that all is well; such a page is not for
+        measuring.
+    overwrite : bool
+        Whether a file that is there may be replaced.
     shelf : Path or None
         The shelf's folder; None for the usual one.
 
@@ -70,12 +94,66 @@ def measure_printer(
     NoSuchPrinter
         If there is none of that name.
     BadOption
-        If a reading is so far off that the print dialog must have scaled the page.
+        If the file's name does not end in .pdf.
+    OutputExists, MissingFile, CannotWrite
+        If it cannot be written.
+    """
+    from kitprep.files.pdf import NO_CORRECTION, write_test_page
+
+    if path.suffix.lower() != ".pdf":
+        raise BadOption("-o", path.name, "a name that ends in .pdf")
+    printers = Shelf(shelf_folder(shelf)).printers
+    printer = printers.get(name)
+    correction = correction_for(printer) if corrected else NO_CORRECTION
+    write_test_page(printer.name, paper, path, overwrite=overwrite, correction=correction)
+    if not corrected:
+        printer = replace(printer, tested=paper.name)
+        printers.put(printer)
+    return printer
+
+
+def measure_printer(name: str, read: Readings, *, shelf: Path | None = None) -> Printer:
+    """Keep what a ruler shows of a printed test page, so that sheets for this printer make up for it.
+
+    Parameters
+    ----------
+    name : str
+        The printer.
+    read : Readings
+        What a ruler shows.
+    shelf : Path or None
+        The shelf's folder; None for the usual one.
+
+    Raises
+    ------
+    NoSuchPrinter
+        If there is none of that name.
+    NotTested
+        If no test page was written for it.
+    ScaledByDialog
+        If the page is more than 3 % off.
+    BadOption
+        If the frame is further beside its place than any printer puts it.
     """
     printers = Shelf(shelf_folder(shelf)).printers
-    printer = printers.get(name).measured(true, across, down)
+    printer = printers.get(name)
+    if not printer.tested:
+        raise NotTested(printer.name)
+    printer = printer.measured(measuring_frame(find_paper(printer.tested)), read)
     printers.put(printer)
     return printer
+
+
+def correction_for(printer: Printer | None) -> PrinterCorrection:
+    """What undoes a printer: it prints x at scale x + offset, so x is sent as (x - offset) / scale."""
+    from kitprep.files.pdf import NO_CORRECTION, PrinterCorrection
+
+    if printer is None:
+        return NO_CORRECTION
+    back_x, back_y = 1 / printer.scale_x, 1 / printer.scale_y
+    return PrinterCorrection(
+        back_x, back_y, -printer.offset_x.scaled(back_x), -printer.offset_y.scaled(back_y)
+    )
 
 
 def remove_printer(name: str, *, shelf: Path | None = None) -> Printer:

@@ -10,7 +10,7 @@ from enum import Enum
 
 from kitprep.lengths import Box, Length, Size
 from kitprep.pack.packing import Cut
-from kitprep.papers import Margins, Paper
+from kitprep.papers import Flip, Margins, Paper
 from kitprep.piece.artwork import Artwork
 from kitprep.sheet.typeface import ASCENT, CAP_HEIGHT, DESCENT, text_width
 
@@ -28,6 +28,8 @@ class LineKind(Enum):
     """Of a known length, to hold a ruler against, with its two end ticks."""
     OUTLINE = "outline"
     """The edge of a blank on a cutting plan, or of a cut-out where that is asked for."""
+    REGISTRATION = "registration"
+    """On both sides of a paper at the same place, to hold against the light."""
     FOLD = "fold"
     """A fold across a blank on a cutting plan; dashed."""
 
@@ -78,6 +80,8 @@ class TextKind(Enum):
     KEY = "key"
     """A line of the list of letters whose names have no place at their pieces."""
     CUT_NUMBER = "cut number"
+    FOLD_NAME = "fold name"
+    """Whose fold a tick away from its piece is."""
     CHECK = "check line"
     FOOT = "foot"
 
@@ -137,6 +141,10 @@ class SheetItem:
         Fold lines across it, measured from the left edge of its trim as it stands unturned.
     grade : str
         The grade of its picture at this size; empty for a blank.
+    letter : str
+        What stands for it on sheets and in cut guides; empty for one by its place in the packing.
+    back : Artwork or None
+        What is printed on its back, of the same trim and bleed; None for nothing.
     """
 
     name: str
@@ -144,6 +152,8 @@ class SheetItem:
     artwork: Artwork | None = None
     scores: tuple[Length, ...] = ()
     grade: str = ""
+    letter: str = ""
+    back: Artwork | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -162,8 +172,8 @@ class SheetPiece:
         Its trim on the paper.
     bleed : Length
         How far its picture reaches beyond.
-    turned : bool
-        Whether it lies a quarter turned, clockwise.
+    quarters : int
+        How many quarters it lies turned, clockwise: 0 to 3.
     """
 
     item: int
@@ -172,10 +182,15 @@ class SheetPiece:
     id: str | None
     trim: Box
     bleed: Length
-    turned: bool
+    quarters: int
     artwork: Artwork | None
     scores: tuple[Length, ...]
     grade: str
+
+    @property
+    def turned(self) -> bool:
+        """Whether its width lies along the paper's height."""
+        return self.quarters % 2 == 1
 
     @property
     def bleed_box(self) -> Box:
@@ -221,6 +236,16 @@ class Sheet:
         Indices of pieces without any label on the sheet; the cut guide names them.
     unmarked_cuts : tuple of int
         Numbers of cuts without a tick on the sheet; the cut guide measures them.
+    unmarked_folds : tuple of int
+        Indices of pieces with a fold that no tick shows; the cut guide measures it.
+    flip : Flip or None
+        How the paper is turned for its back; None where nothing is printed there.
+    back : Sheet or None
+        Its other side.
+    has_registration : bool
+        Whether the marks to hold against the light found room; true also where there is no back.
+    left_over : Box or None
+        A clean strip along a whole side of the paper, worth keeping.
     """
 
     number: int
@@ -238,6 +263,11 @@ class Sheet:
     lettered: tuple[int, ...]
     unlabelled: tuple[int, ...]
     unmarked_cuts: tuple[int, ...]
+    unmarked_folds: tuple[int, ...] = ()
+    flip: Flip | None = None
+    back: Sheet | None = None
+    has_registration: bool = True
+    left_over: Box | None = None
 
 
 def letter(item: int) -> str:

@@ -32,6 +32,9 @@ TICKS_CAUTION = (
     "Cut on the printed ticks and marks; a fence setting only brings you to them, as printers place a "
     "picture up to a millimetre off."
 )
+NUMBERS_NOTE = (
+    "Cut the pieces apart roughly first, in the order of their numbers, then cut each along its own edge."
+)
 UNLABELLED_NOTE = (
     "Pieces that carry no name on the sheet, for want of room, are told by their letter in the drawing."
 )
@@ -49,6 +52,8 @@ class GuidePiece:
         Width and height as it stands unturned.
     count : int
         Copies on this sheet.
+    numbers : str
+        The numbers that they have in the drawing of a sheet for scissors; empty for the trimmer.
     folds : str
         Where it is folded, from its left edge; empty for none.
     grade : str
@@ -59,6 +64,7 @@ class GuidePiece:
     name: str
     size: str
     count: int
+    numbers: str
     folds: str
     grade: str
 
@@ -110,6 +116,8 @@ class GuideSheet:
         In order; empty for scissors.
     note : str
         What else there is to know about the pieces; empty for nothing.
+    left_over : str
+        What is left over and worth keeping, with its size; empty for nothing.
     cautions : tuple of str
         What to mind, most important first.
     """
@@ -119,6 +127,7 @@ class GuideSheet:
     pieces: tuple[GuidePiece, ...]
     steps: tuple[GuideStep, ...]
     note: str
+    left_over: str
     cautions: tuple[str, ...]
 
 
@@ -141,11 +150,24 @@ def _guide(sheet: Sheet, unit: Unit) -> GuideSheet:
     return GuideSheet(
         sheet=sheet,
         paper=f"{named}, {size}" if named else size,
-        pieces=_pieces(sheet.pieces, unit),
+        pieces=_pieces(sheet, unit),
         steps=tuple(_step(cut, unit, cut.number not in sheet.unmarked_cuts) for cut in sheet.cuts),
-        note=UNLABELLED_NOTE if sheet.unlabelled or sheet.lettered else "",
+        note=_note(sheet),
+        left_over=_left_over(sheet, unit),
         cautions=_cautions(sheet),
     )
+
+
+def _note(sheet: Sheet) -> str:
+    notes = [] if sheet.cuts else [NUMBERS_NOTE]
+    return " ".join(notes + ([UNLABELLED_NOTE] if sheet.unlabelled or sheet.lettered else []))
+
+
+def _left_over(sheet: Sheet, unit: Unit) -> str:
+    if sheet.left_over is None:
+        return ""
+    where = "at the bottom" if sheet.left_over.width == sheet.paper.size.width else "at the right"
+    return f"Left over {where}, to keep: {_set(sheet.left_over.size.text(unit))}"
 
 
 def _cautions(sheet: Sheet) -> tuple[str, ...]:
@@ -155,7 +177,8 @@ def _cautions(sheet: Sheet) -> tuple[str, ...]:
     return (CHECK_CAUTION, TICKS_CAUTION, *tool) if sheet.cuts else (CHECK_CAUTION, *tool)
 
 
-def _pieces(pieces: Sequence[SheetPiece], unit: Unit) -> tuple[GuidePiece, ...]:
+def _pieces(sheet: Sheet, unit: Unit) -> tuple[GuidePiece, ...]:
+    pieces = sheet.pieces
     counts = Counter(piece.item for piece in pieces)
     first = {piece.item: piece for piece in reversed(pieces)}
     return tuple(
@@ -164,11 +187,16 @@ def _pieces(pieces: Sequence[SheetPiece], unit: Unit) -> tuple[GuidePiece, ...]:
             name=first[item].name,
             size=_set(first[item].size.text(unit)),
             count=counts[item],
+            numbers="" if sheet.cuts else _numbers(pieces, item),
             folds=_folds(first[item].scores, unit),
             grade=first[item].grade,
         )
         for item in sorted(counts)
     )
+
+
+def _numbers(pieces: Sequence[SheetPiece], item: int) -> str:
+    return "no. " + ", ".join(str(number) for number, piece in enumerate(pieces, 1) if piece.item == item)
 
 
 def _folds(scores: Sequence[Length], unit: Unit) -> str:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from kitprep.lengths import EMU_PER_POINT, ZERO, Box, Length, Unit, inches
 from kitprep.pack.packing import PackedSheet
-from kitprep.papers import Margins, Paper, printable
+from kitprep.papers import Flip, Margins, Paper, printable
+from kitprep.sheet.backs import back_of
 from kitprep.sheet.drawn import Line, LineKind, Sheet, SheetItem, SheetPiece, Text, TextKind, letter
 from kitprep.sheet.labels import label_pieces, words_inside
 from kitprep.sheet.marks import (
@@ -16,6 +18,7 @@ from kitprep.sheet.marks import (
     fold_ticks,
     through_cut_ticks,
 )
+from kitprep.sheet.registration import front_mark, mark_words, place_registration
 from kitprep.sheet.room import Room
 from kitprep.sheet.strip import Foot, draw_foot, foot_box, place_check_lines, place_words
 
@@ -35,6 +38,7 @@ def lay_out(
     title: str = "",
     credit: str = "",
     outlines: bool = False,
+    flip: Flip | None = None,
 ) -> Sheet:
     """Draw up one sheet.
 
@@ -56,6 +60,8 @@ def lay_out(
         The makers of the kits, printed at the foot.
     outlines : bool
         Whether the edges of cut-outs are drawn.
+    flip : Flip or None
+        The edge over which the paper is turned to print its back; None for no back.
 
     Returns
     -------
@@ -74,43 +80,56 @@ def lay_out(
     if plan_only:
         drawn = _plan(pieces, area, packed, foot_words, paper.unit)
     else:
-        drawn = _printed(pieces, area, packed, foot_words)
-    lines, texts, has_check_lines, lettered, unlabelled = drawn
-    if outlines:
-        lines += tuple(line for piece in pieces for line in _cut_out_edge(piece))
-    marked = {text.words for text in texts if text.kind is TextKind.CUT_NUMBER}
-    return Sheet(
+        drawn = _printed(pieces, area, packed, foot_words, paper.unit if flip else None)
+    edges = tuple(line for piece in pieces for line in _cut_out_edge(piece)) if outlines else ()
+    marked = {text.words for text in drawn.texts if text.kind is TextKind.CUT_NUMBER}
+    front = Sheet(
         number=number,
         total=total,
         paper=paper,
         margins=margins,
         pieces=pieces,
-        lines=lines,
-        texts=texts,
+        lines=drawn.lines + edges,
+        texts=drawn.texts,
         cuts=packed.cuts,
         title=title,
         credit=credit,
         plan_only=plan_only,
-        has_check_lines=has_check_lines,
-        lettered=lettered,
-        unlabelled=unlabelled,
+        has_check_lines=drawn.has_check_lines,
+        lettered=drawn.lettered,
+        unlabelled=drawn.unlabelled,
         unmarked_cuts=tuple(cut.number for cut in packed.cuts if str(cut.number) not in marked),
+        unmarked_folds=drawn.unmarked_folds,
+        flip=flip,
+        has_registration=flip is None or plan_only or bool(drawn.marks),
+        left_over=packed.left_over,
     )
+    return front if flip is None else replace(front, back=back_of(front, items, flip, drawn.marks))
 
 
-_Drawn = tuple[tuple[Line, ...], tuple[Text, ...], bool, tuple[int, ...], tuple[int, ...]]
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What is drawn around the pieces of a sheet, and what found no room."""
+
+    lines: tuple[Line, ...]
+    texts: tuple[Text, ...]
+    has_check_lines: bool
+    lettered: tuple[int, ...] = ()
+    unlabelled: tuple[int, ...] = ()
+    unmarked_folds: tuple[int, ...] = ()
+    marks: tuple[Box, ...] = ()
 
 
 def _pieces(packed: PackedSheet, items: Sequence[SheetItem]) -> tuple[SheetPiece, ...]:
     return tuple(
         SheetPiece(
             item=place.item,
-            letter=letter(place.item),
+            letter=items[place.item].letter or letter(place.item),
             name=items[place.item].name,
             id=items[place.item].id,
             trim=place.box,
             bleed=place.bleed,
-            turned=place.turned,
+            quarters=place.quarters,
             artwork=items[place.item].artwork,
             scores=items[place.item].scores,
             grade=items[place.item].grade,
@@ -120,28 +139,40 @@ def _pieces(packed: PackedSheet, items: Sequence[SheetItem]) -> tuple[SheetPiece
 
 
 def _printed(
-    pieces: tuple[SheetPiece, ...], area: Box, packed: PackedSheet, foot_words: tuple[str, str, str]
+    pieces: tuple[SheetPiece, ...],
+    area: Box,
+    packed: PackedSheet,
+    foot_words: tuple[str, str, str],
+    registration: Unit | None,
 ) -> _Drawn:
-    bleeds = [piece.bleed_box for piece in pieces]
-    room = Room(area, bleeds)
+    """Marks, labels and the foot; `registration` is the unit of the marks for a back, None for none."""
+    room = Room(area, [piece.bleed_box for piece in pieces])
     foot = _foot(room, foot_words)
+    top = foot_box(foot).top if foot else area.bottom
+    places = place_registration(room, top) if registration else ()
+    registering = tuple(line for place in places for line in front_mark(place, registration or Unit.INCH))
     marks = cut_marks(pieces, room)
-    folds = fold_ticks(pieces, room)
+    folds = fold_ticks(pieces, room.with_also(line.box for line in marks))
+    for box in (*(line.box for line in folds.lines), *(text.box for text in folds.names)):
+        room.take(box)
     ticks = through_cut_ticks(packed.cuts, room)
-    lines = marks + folds + tuple(tick for _, tick in ticks)
+    lines = marks + tuple(tick for _, tick in ticks)
     for line in lines:
         room.take(line.box)
     numbers = cut_numbers(ticks, room)
     if foot is None:
         foot = place_check_lines(room)
     labels = label_pieces(pieces, room)
+    words = mark_words(places, registration, room) if registration else ()
     foot_lines, foot_texts = (foot.lines, foot.texts) if foot else ((), ())
-    return (
-        lines + foot_lines,
-        numbers + foot_texts + labels.texts,
-        foot is not None,
-        labels.lettered,
-        labels.unlabelled,
+    return _Drawn(
+        lines=lines + folds.lines + registering + foot_lines,
+        texts=numbers + folds.names + foot_texts + labels.texts + words,
+        has_check_lines=foot is not None,
+        lettered=labels.lettered,
+        unlabelled=labels.unlabelled,
+        unmarked_folds=folds.unmarked,
+        marks=places,
     )
 
 
@@ -177,7 +208,7 @@ def _plan(
     texts += place_words(room, _PLAN_WORDS) + place_words(room, "  ·  ".join(filter(None, foot_words)))
     foot_lines, foot_texts = (foot.lines, foot.texts) if foot else ((), ())
     lines += tuple(tick for _, tick in ticks)
-    return lines + foot_lines, texts + foot_texts, foot is not None, (), ()
+    return _Drawn(lines + foot_lines, texts + foot_texts, foot is not None)
 
 
 def _outline(piece: SheetPiece) -> tuple[Line, ...]:
@@ -203,6 +234,10 @@ def _cut_out_edge(piece: SheetPiece) -> tuple[Line, ...]:
 def on_paper(piece: SheetPiece, x: float, y: float) -> tuple[Length, Length]:
     """Where a point of a piece, in points from its trim's top left as it stands unturned, lies."""
     right, down = Length(round(x * EMU_PER_POINT)), Length(round(y * EMU_PER_POINT))
-    if piece.turned:
-        return piece.trim.right - down, piece.trim.top + right
-    return piece.trim.left + right, piece.trim.top + down
+    trim = piece.trim
+    return (
+        (trim.left + right, trim.top + down),
+        (trim.right - down, trim.top + right),
+        (trim.right - right, trim.bottom - down),
+        (trim.left + down, trim.bottom - right),
+    )[piece.quarters]

@@ -7,12 +7,13 @@ neighbour's: where one is in the way the mark is shorter, and left out where les
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from kitprep.lengths import EMU_PER_POINT, ZERO, Length, inches
 from kitprep.pack.packing import Axis, Cut
 from kitprep.sheet.drawn import Line, LineKind, SheetPiece, Text, TextKind
 from kitprep.sheet.room import Room, Way
-from kitprep.sheet.typeface import CAP_HEIGHT, points, text_width
+from kitprep.sheet.typeface import ASCENT, CAP_HEIGHT, DESCENT, points, text_width
 
 MARK_WIDTH = Length(EMU_PER_POINT // 4)
 """0.25 pt, the hairline of common practice, no published source."""
@@ -40,10 +41,58 @@ def cut_marks(pieces: Sequence[SheetPiece], room: Room) -> tuple[Line, ...]:
     return tuple(sorted(found, key=_order))
 
 
-def fold_ticks(pieces: Sequence[SheetPiece], room: Room) -> tuple[Line, ...]:
-    """The ticks at both ends of every fold, each line once."""
-    found = {line for piece in pieces for line in _fold_ticks(piece, room)}
-    return tuple(sorted(found, key=_order))
+@dataclass(frozen=True, slots=True)
+class FoldTicks:
+    """The ticks of all folds of a sheet.
+
+    Parameters
+    ----------
+    lines : tuple of Line
+        Each once.
+    names : tuple of Text
+        Whose fold a tick is that stands away from its piece.
+    unmarked : tuple of int
+        Indices of pieces with a fold that has no tick.
+    """
+
+    lines: tuple[Line, ...]
+    names: tuple[Text, ...]
+    unmarked: tuple[int, ...]
+
+
+def fold_ticks(pieces: Sequence[SheetPiece], room: Room) -> FoldTicks:
+    """The ticks at both ends of every fold.
+
+    Where another piece lies in the way, the tick stands beyond it in line with the fold and bears the
+    letter of its piece; a ruler laid from tick to tick shows the fold as well there.
+
+    Parameters
+    ----------
+    pieces : sequence of SheetPiece
+        All on the sheet.
+    room : Room
+        Where ink may be, with every piece's bleed box and the cut marks taken.
+    """
+    folds = [(index, piece, place) for index, piece in enumerate(pieces) for place in fold_places(piece)]
+    ends = [list(_fold_ends(piece, place, room)) for _, piece, place in folds]
+    lines = {tick for of_fold in ends for _, _, tick in of_fold if tick is not None}
+    for line in lines:
+        room.take(line.box)
+    names: list[Text] = []
+    unmarked: list[int] = []
+    for (index, piece, place), of_fold in zip(folds, ends, strict=True):
+        marked = any(tick is not None for _, _, tick in of_fold)
+        for start, way, tick in of_fold:
+            far = None if tick else _beyond(place, start, way, f"fold {piece.letter}", room)
+            if far is not None:
+                for box in (far[0].box, far[1].box):
+                    room.take(box)
+                lines.add(far[0])
+                names.append(far[1])
+                marked = True
+        if not marked and index not in unmarked:
+            unmarked.append(index)
+    return FoldTicks(tuple(sorted(lines, key=_order)), tuple(names), tuple(unmarked))
 
 
 def fold_places(piece: SheetPiece) -> tuple[Length, ...]:
@@ -85,7 +134,7 @@ def cut_numbers(ticks: Sequence[tuple[int, Line]], room: Room) -> tuple[Text, ..
     """
     numbers = []
     for number, tick in ticks:
-        text = _number_at(tick, number, room)
+        text = _beside(tick, str(number), room, TextKind.CUT_NUMBER)
         if text is not None:
             room.take(text.box)
             numbers.append(text)
@@ -106,15 +155,39 @@ def _corner_marks(piece: SheetPiece, room: Room) -> Iterator[Line]:
         yield from _ray(LineKind.CUT_MARK, y, out.right, Way.RIGHT, room)
 
 
-def _fold_ticks(piece: SheetPiece, room: Room) -> Iterator[Line]:
+def _fold_ends(piece: SheetPiece, place: Length, room: Room) -> Iterator[tuple[Length, Way, Line | None]]:
+    """Where each end of a fold leaves its piece, in which direction, and the tick if there is room."""
     out = piece.trim.grown(max(piece.bleed, MARK_CLEAR))
-    for place in fold_places(piece):
-        if piece.turned:
-            yield from _ray(LineKind.FOLD_TICK, place, out.left, Way.LEFT, room)
-            yield from _ray(LineKind.FOLD_TICK, place, out.right, Way.RIGHT, room)
-        else:
-            yield from _ray(LineKind.FOLD_TICK, place, out.top, Way.UP, room)
-            yield from _ray(LineKind.FOLD_TICK, place, out.bottom, Way.DOWN, room)
+    starts = (
+        ((out.left, Way.LEFT), (out.right, Way.RIGHT))
+        if piece.turned
+        else ((out.top, Way.UP), (out.bottom, Way.DOWN))
+    )
+    for start, way in starts:
+        yield start, way, next(_ray(LineKind.FOLD_TICK, place, start, way, room), None)
+
+
+def _beyond(at: Length, start: Length, way: Way, name: str, room: Room) -> tuple[Line, Text] | None:
+    """A fold tick in the nearest gap in a direction in which it finds room with its name."""
+    upright = way in (Way.UP, Way.DOWN)
+    area = room.area
+    end = {Way.UP: area.top, Way.DOWN: area.bottom, Way.LEFT: area.left, Way.RIGHT: area.right}[way]
+    if (end - start) * _sign(way) < MARK_LEAST:
+        return None
+    low, high = (area.left, area.right) if upright else (area.top, area.bottom)
+    middle, width = _inked(at, low, high)
+    if width <= ZERO:
+        return None
+    whole = _stroke(LineKind.FOLD_TICK, middle, start, end, width, upright=upright)
+    gaps = room.gaps(whole.box, upright=upright)
+    for first, last in gaps if _sign(way) > 0 else reversed(gaps):
+        length = min(last - first, MARK_LENGTH)
+        ends = (first, first + length) if _sign(way) > 0 else (last - length, last)
+        tick = _stroke(LineKind.FOLD_TICK, middle, *ends, width, upright=upright)
+        text = _beside(tick, name, room, TextKind.FOLD_NAME) if length >= MARK_LEAST else None
+        if text is not None:
+            return tick, text
+    return None
 
 
 def _ray(kind: LineKind, at: Length, start: Length, way: Way, room: Room) -> Iterator[Line]:
@@ -170,19 +243,19 @@ def _cut_ticks(cut: Cut, room: Room) -> list[Line]:
     return [_stroke(LineKind.THROUGH_CUT, middle, low, high, width, upright=upright) for low, high in spans]
 
 
-def _number_at(tick: Line, number: int, room: Room) -> Text | None:
-    words = str(number)
+def _beside(tick: Line, words: str, room: Room, kind: TextKind) -> Text | None:
     width = text_width(words, NUMBER_SIZE, bold=True)
-    tall = Length(round(NUMBER_SIZE.emu * CAP_HEIGHT))
+    above, below = (CAP_HEIGHT, 0.0) if words.isdigit() else (ASCENT, DESCENT)
+    up, down = (Length(round(NUMBER_SIZE.emu * share)) + _NUMBER_CLEAR for share in (above, below))
     if tick.x0 == tick.x1:
         xs = (tick.x0 + _NUMBER_CLEAR, tick.x0 - _NUMBER_CLEAR - width)
-        ys = (tick.y0 + _NUMBER_CLEAR + tall, tick.y1 - _NUMBER_CLEAR)
+        ys = (tick.y0 + up, tick.y1 - down)
     else:
         xs = (tick.x0 + _NUMBER_CLEAR, tick.x1 - width - _NUMBER_CLEAR)
-        ys = (tick.y0 - _NUMBER_CLEAR, tick.y0 + _NUMBER_CLEAR + tall)
+        ys = (tick.y0 - down, tick.y0 + up)
     for y in ys:
         for x in xs:
-            text = Text(TextKind.CUT_NUMBER, words, x, y, NUMBER_SIZE, bold=True)
+            text = Text(kind, words, x, y, NUMBER_SIZE, bold=True)
             if room.is_free(text.box):
                 return text
     return None

@@ -45,10 +45,19 @@ class Room:
 
     def take(self, box: Box) -> None:
         """Mark a box as taken."""
-        span = _span(box)
+        self._take(_span(box))
+
+    def _take(self, span: _Span) -> None:
         self._all.append(span)
         for cell in _cells(span):
             self._cells.setdefault(cell, []).append(span)
+
+    def with_also(self, boxes: Iterable[Box]) -> Room:
+        """The same room with more taken; this one stays as it is."""
+        other = Room(self.area, boxes)
+        for span in self._all:
+            other._take(span)
+        return other
 
     def is_free(self, box: Box) -> bool:
         """Whether a box lies in the area and overlaps nothing taken."""

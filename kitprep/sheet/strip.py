@@ -11,6 +11,7 @@ from kitprep.lengths import EMU_PER_INCH, EMU_PER_POINT, Box, Length, Size, inch
 from kitprep.papers import Margins, Paper, printable
 from kitprep.sheet.drawn import Line, LineKind, Text, TextKind
 from kitprep.sheet.marks import MARK_LENGTH
+from kitprep.sheet.registration import REGISTRATION_SIZE
 from kitprep.sheet.room import Room
 from kitprep.sheet.typeface import points, text_width
 
@@ -36,7 +37,7 @@ class Foot:
     texts: tuple[Text, ...]
 
 
-def check_strip(paper: Paper, margins: Margins) -> Margins:
+def check_strip(paper: Paper, margins: Margins, *, with_registration: bool = False) -> Margins:
     """The margins to pack with, so that check lines, title and credit have their place.
 
     Parameters
@@ -45,19 +46,24 @@ def check_strip(paper: Paper, margins: Margins) -> Margins:
         As it lies.
     margins : Margins
         What the printer cannot reach.
+    with_registration : bool
+        Whether the marks to hold against the light are to have theirs there too.
 
     Returns
     -------
     Margins
-        With a bottom margin larger by the strip: 0.31 in, or 0.42 in on a narrow paper.
+        With a bottom margin larger by the strip: 0.31 in, or 0.42 in on a narrow paper; with
+        registration marks 1/4 in more.
 
     Raises
     ------
     MarginsLeaveNothing
         If the margins alone use up the paper.
     """
-    words = strip_words_height(printable(paper, margins).width)
-    return Margins(margins.left, margins.top, margins.right, margins.bottom + MARK_LENGTH + words)
+    height = MARK_LENGTH + strip_words_height(printable(paper, margins).width)
+    if with_registration:
+        height += REGISTRATION_SIZE
+    return Margins(margins.left, margins.top, margins.right, margins.bottom + height)
 
 
 def strip_words_height(width: Length) -> Length:

@@ -13,7 +13,8 @@ from kitprep.jobs.checking import Checked
 from kitprep.jobs.findings import PrintsSoft
 from kitprep.jobs.makelists import MakeList, document_from_text, document_of, document_text, read_document
 from kitprep.jobs.printing import add_printer, list_printers
-from kitprep.jobs.sheets import SheetFiles, SheetReport, make_sheets
+from kitprep.jobs.sheet_files import SheetFiles
+from kitprep.jobs.sheets import SheetReport, make_sheets
 from kitprep.jobs.values import FoldEdge, FoldStyle, Grade
 from kitprep.jobs.viewing import draw_sheet
 from kitprep.worktable import given, words
@@ -123,7 +124,10 @@ def _make(table: Table, wanted: MakeList, work: Work) -> Json:
     report = make_sheets(wanted, files, shelf=table.shelf, progress=work)
     work.start("Drawing the sheets", report.count)
     for number in range(1, report.count + 1):
-        draw_sheet(files.pdf, number, work.folder / f"sheet-{number}.png")
+        pdf, page, back = report.where(number)
+        draw_sheet(pdf, page, work.folder / f"sheet-{number}.png")
+        if back is not None:
+            draw_sheet(pdf, back, work.folder / f"sheet-{number}-back.png")
         work.step(f"sheet {number}")
     return _made(report, work)
 
@@ -133,9 +137,12 @@ def _made(report: SheetReport, work: Work) -> Json:
     answer = answers.sheets(report)
     for sheet in answer["sheets"]:
         sheet["picture"] = f"{at}/sheet-{sheet['number']}.png"
+        sheet["back_picture"] = f"{at}/sheet-{sheet['number']}-back.png" if sheet["back_page"] else None
+    pdfs = [{"paper": pdf.paper.name, "file": f"{at}/{pdf.path.name}"} for pdf in report.pdfs]
     return {
         **answer,
-        "pdf": f"{at}/sheets.pdf",
+        "pdf": pdfs[0]["file"],
+        "pdfs": pdfs,
         "guide": f"{at}/cut-guide.pdf",
         "lines": wording.papers(report),
         "warnings": [words.warning(finding) for finding in report.findings],

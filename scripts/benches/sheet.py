@@ -1,11 +1,17 @@
-"""Writing a sheet of 20 pieces from four JPEG pages, beside img2pdf embedding the same four pages.
+"""Writing sheets: from JPEG pages beside img2pdf, from PNG pages beside decoding and deflating, many at once;
+and how true to the plan every kind of sheet is, by two renderers.
 
-Both files are flushed to disk and moved into place, as every file of kitprep is.
+All files are flushed to disk and moved into place, as every file of kitprep is.
 """
 
 from __future__ import annotations
 
+import re
+import resource
+import subprocess
+import sys
 import time
+import zlib
 from collections.abc import Callable
 from io import BytesIO
 from pathlib import Path
@@ -17,8 +23,9 @@ from PIL import Image
 
 from kitprep.files.kit.placed import PlacedPicture
 from kitprep.files.pdf import write_sheets
+from kitprep.files.pdf.streams import pack
 from kitprep.files.replace import write_bytes
-from kitprep.lengths import Box, Size, inches
+from kitprep.lengths import Box, Length, Size, inches
 from kitprep.pack import PackedSheet, Placement
 from kitprep.pages import IDENTITY, Affine, PixelBox
 from kitprep.papers import SQUARE_12, Margins
@@ -29,10 +36,19 @@ PAGE_PX = (2550, 3300)
 PAGES, PIECES_PER_PAGE = 4, 5
 TRIM, BLEED = Size(inches("2 1/8"), inches("2 3/4")), inches("1/16")
 ROUNDS = 9
+MANY_COPIES = (17, 34, 67)
+MANY_PIECES = 60
 
 
 def run(report: Callable[[str], None]) -> None:
-    """Measure and report times, their ratio, and sizes."""
+    """Measure and report times, their ratios, sizes, growth, and how true every kind of sheet is."""
+    _jpeg_pages(report)
+    _png_pages(report)
+    _many_sheets(report)
+    _truth(report)
+
+
+def _jpeg_pages(report: Callable[[str], None]) -> None:
     import img2pdf
 
     jpegs = [_jpeg_page(seed) for seed in range(PAGES)]
@@ -49,15 +65,87 @@ def run(report: Callable[[str], None]) -> None:
 
         times = _best_of((write_ours, write_theirs))
         size = ours.stat().st_size
-    used = sum(map(len, jpegs))
     report(
         f"sheet of {len(sheet.pieces)} pieces from {PAGES} JPEG pages: {times[0] * 1000:.1f} ms, "
         f"img2pdf with the same pages {times[1] * 1000:.1f} ms, ratio {times[0] / times[1]:.2f} (aim 2)"
     )
+    _report_size(report, size, sum(map(len, jpegs)), _crops_packed([_decoded(page) for page in jpegs]))
+
+
+def _png_pages(report: Callable[[str], None]) -> None:
+    pngs = [_png_page(seed) for seed in range(PAGES)]
+    sheet = _sheet()
+    with TemporaryDirectory() as folder:
+        ours = Path(folder, "sheet.pdf")
+
+        def write_ours() -> None:
+            pictures = {f"kit/p{n:02}": (_plain_picture(page, n),) for n, page in enumerate(pngs, 1)}
+            write_sheets([sheet], pictures.__getitem__, ours, title="t", overwrite=True)
+
+        def floor() -> None:
+            for page in pngs:
+                pixels = _decoded(page)
+                for box in _used_boxes():
+                    zlib.compress(np.ascontiguousarray(pixels[box]).tobytes())
+
+        times = _best_of((write_ours, floor))
+        size = ours.stat().st_size
     report(
-        f"its file: {size / 1000:.0f} kB, the used pages {used / 1000:.0f} kB, "
-        f"{(size - used) / 1000:.0f} kB more (aim: at most 5 % and 30 kB)"
+        f"the same from PNG pages: {times[0] * 1000:.0f} ms, decoding them and deflating the used pixels "
+        f"once {times[1] * 1000:.0f} ms, ratio {times[0] / times[1]:.2f} (aim 1.2)"
     )
+    _report_size(report, size, sum(map(len, pngs)), _crops_packed([_decoded(page) for page in pngs]))
+
+
+def _report_size(report: Callable[[str], None], size: int, pages: int, crops: int) -> None:
+    least = min(pages, crops)
+    report(
+        f"its file: {size / 1000:.0f} kB; the used pages {pages / 1000:.0f} kB, the used crops deflated "
+        f"{crops / 1000:.0f} kB; aim at most {(1.05 * least + 30_000) / 1000:.0f} kB"
+    )
+
+
+def _many_sheets(report: Callable[[str], None]) -> None:
+    """A make-list of 60 pieces, ever more copies of each, each made by a process of its own."""
+    before: tuple[int, float, int] | None = None
+    with TemporaryDirectory() as folder:
+        for seed in range(PAGES):
+            Path(folder, f"{seed}.jpg").write_bytes(_jpeg_page(seed))
+        for copies in MANY_COPIES:
+            told = subprocess.run(
+                [sys.executable, __file__, folder, str(copies)], check=True, capture_output=True, text=True
+            ).stdout.split()
+            sheets, seconds, size, peak = int(told[0]), float(told[1]), int(told[2]), int(told[3])
+            growth = ""
+            if before is not None:
+                times = sheets / before[0]
+                growth = (
+                    f"; {times:.2f} times the sheets: {seconds / before[1]:.2f} times the time, "
+                    f"{size / before[2]:.2f} times the size"
+                )
+            report(
+                f"{sheets} sheets: laid out and written in {seconds:.2f} s, {size / 1000:.0f} kB, "
+                f"peak memory {peak / 1000:.0f} MB (aim 300){growth}"
+            )
+            before = sheets, seconds, size
+
+
+def _truth(report: Callable[[str], None]) -> None:
+    sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "tests"))
+    from measure import Engine
+    from sheet_truth import PPI, kinds, measure, picture_psnr_db
+
+    report(f"truth at {PPI} pixels per inch, the worst of each sheet (aim 0.05 mm)")
+    with TemporaryDirectory() as folder:
+        for engine in Engine:
+            upright, turned = picture_psnr_db(engine, Path(folder))
+            report(
+                f"{engine.value}: a picture against its own pixels {upright:.1f} dB, turned {turned:.1f} dB "
+                "(aim 45)"
+            )
+        for kind in kinds():
+            for engine in Engine:
+                report(f"{kind}; {engine.value}: {measure(kind, engine, Path(folder)).text()}")
 
 
 def _best_of(tasks: tuple[Callable[[], None], ...]) -> list[float]:
@@ -81,6 +169,43 @@ def _jpeg_page(seed: int) -> bytes:
     content = BytesIO()
     Image.fromarray(pixels).save(content, "JPEG", quality=90)
     return content.getvalue()
+
+
+def _png_page(seed: int) -> bytes:
+    content = BytesIO()
+    Image.open(BytesIO(_jpeg_page(seed))).save(content, "PNG")
+    return content.getvalue()
+
+
+def _decoded(content: bytes) -> NDArray[np.uint8]:
+    return np.asarray(Image.open(BytesIO(content)))
+
+
+def _used_boxes() -> list[tuple[slice, slice]]:
+    """The pixels of a page that its five pieces show."""
+    reach = round(BLEED.pixels(300))
+    wide, tall = round(TRIM.width.pixels(300)), round(TRIM.height.pixels(300))
+    corners = [(100 + 420 * column, 100 + 500 * column) for column in range(PIECES_PER_PAGE)]
+    return [
+        (slice(top - reach, top + tall + reach), slice(left - reach, left + wide + reach))
+        for left, top in corners
+    ]
+
+
+def _crops_packed(pages: list[NDArray[np.uint8]]) -> int:
+    return sum(len(pack(np.ascontiguousarray(page[box]))) for page in pages for box in _used_boxes())
+
+
+def _plain_picture(content: bytes, number: int) -> PlacedPicture:
+    """A page of which only pixels can be had, decoded at the first asking."""
+    kept: list[NDArray[np.uint8]] = []
+
+    def read(box: PixelBox) -> NDArray[np.uint8]:
+        if not kept:
+            kept.append(_decoded(content))
+        return kept[0][box.top : box.bottom, box.left : box.right]
+
+    return PlacedPicture(f"page {number}", PAGE_PX, IDENTITY, "RGB", False, False, None, None, read)
 
 
 def _picture(content: bytes, number: int) -> PlacedPicture:
@@ -110,3 +235,48 @@ def _crop(page: int, column: int) -> Artwork:
     matrix = Affine(scale, 0, 0, scale, -left * scale, -top * scale)
     clip = (-reach, -reach, TRIM.width.points + reach, TRIM.height.points + reach)
     return Artwork(TRIM, BLEED, f"kit/p{page:02}", (Patch(matrix, clip),))
+
+
+def _write_many(folder: Path, copies: int) -> None:
+    """Lay out and write 60 pieces, so many copies of each; tell sheets, seconds, bytes and peak kilobytes."""
+    jpegs = [Path(folder, f"{seed}.jpg").read_bytes() for seed in range(PAGES)]
+    pictures = {f"kit/p{number:02}": (_picture(content, number),) for number, content in enumerate(jpegs, 1)}
+    margins = Margins.even(inches("1/4"))
+    items = [
+        SheetItem(f"tag {number}", artwork=_crop(number % PAGES + 1, number % PIECES_PER_PAGE))
+        for number in range(MANY_PIECES)
+    ]
+    corners = [(column, row) for row in range(4) for column in range(5)]
+    start = time.perf_counter()
+    order = [item for item in range(MANY_PIECES) for _ in range(copies)]
+    total = -(-len(order) // len(corners))
+    sheets = []
+    for number in range(total):
+        part = order[number * len(corners) : (number + 1) * len(corners)]
+        places = tuple(
+            Placement(item, Box.at(_at(column, "2 1/4"), _at(row, "2 7/8"), TRIM), BLEED, False)
+            for item, (column, row) in zip(part, corners, strict=False)
+        )
+        packed = PackedSheet(places, ())
+        sheets.append(
+            lay_out(packed, items, paper=SQUARE_12, margins=margins, number=number + 1, total=total)
+        )
+    write_sheets(sheets, pictures.__getitem__, folder / "many.pdf", title="t", overwrite=True)
+    seconds = time.perf_counter() - start
+    print(total, seconds, (folder / "many.pdf").stat().st_size, _peak_kilobytes())
+
+
+def _peak_kilobytes() -> int:
+    """The most memory this process had at once; `getrusage` would count what its parent had as well."""
+    status = Path("/proc/self/status")
+    if status.exists():
+        return int(re.search(r"VmHWM:\s+(\d+) kB", status.read_text())[1])  # type: ignore[index]
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+
+
+def _at(count: int, step: str) -> Length:
+    return inches("3/8") + inches(step) * count
+
+
+if __name__ == "__main__":
+    _write_many(Path(sys.argv[1]), int(sys.argv[2]))

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from kitprep.errors import CannotWrite, MissingFile, OutputExists
-from kitprep.files.replace import replacing, write_bytes
+from kitprep.files.replace import replacing, replacing_all, write_bytes
 
 
 def names_in(folder: Path) -> list[str]:
@@ -150,3 +150,57 @@ def test_a_folder_without_permission_is_named(forbidden_folder: Path) -> None:
 def test_a_read_only_disk_is_told_apart_from_a_full_one(tmp_path: Path) -> None:
     with pytest.raises(CannotWrite, match="read-only"), replacing(tmp_path / "a.png"):
         raise OSError(errno.EROFS, os.strerror(errno.EROFS))
+
+
+def test_several_files_appear_together(tmp_path: Path) -> None:
+    (tmp_path / "b.pdf").write_bytes(b"old")
+    paths = [tmp_path / "a.pdf", tmp_path / "b.pdf"]
+    with replacing_all(paths, overwrite=True) as temporaries:
+        for number, temporary in enumerate(temporaries):
+            temporary.write_bytes(b"new %d" % number)
+        assert not (tmp_path / "a.pdf").exists()
+    assert [path.read_bytes() for path in paths] == [b"new 0", b"new 1"]
+    assert names_in(tmp_path) == ["a.pdf", "b.pdf"]
+
+
+def test_where_one_of_several_files_fails_none_appears_and_old_ones_stay(tmp_path: Path) -> None:
+    (tmp_path / "a.pdf").write_bytes(b"old")
+    paths = [tmp_path / "a.pdf", tmp_path / "b.pdf"]
+    with pytest.raises(ZeroDivisionError), replacing_all(paths, overwrite=True) as temporaries:
+        temporaries[0].write_bytes(b"new")
+        raise ZeroDivisionError
+    assert (tmp_path / "a.pdf").read_bytes() == b"old"
+    assert names_in(tmp_path) == ["a.pdf"]
+
+
+def test_where_one_of_several_files_cannot_move_in_the_others_are_put_back(forbidden_folder: Path) -> None:
+    """The second folder may be written to at first, and no more once the files are to take their places."""
+    first, second = forbidden_folder / "first", forbidden_folder / "second"
+    user = os.geteuid()
+    os.seteuid(0) if os.getuid() == 0 else forbidden_folder.chmod(0o755)
+    for folder in (first, second):
+        folder.mkdir()
+        folder.chmod(0o777)
+    os.seteuid(user)
+    (first / "a.pdf").write_bytes(b"old")
+    paths = [first / "a.pdf", first / "new.pdf", second / "b.pdf"]
+    try:
+        with pytest.raises(CannotWrite), replacing_all(paths, overwrite=True) as temporaries:
+            for temporary in temporaries:
+                temporary.write_bytes(b"new")
+            os.seteuid(os.getuid())
+            second.chmod(0o555)
+            os.seteuid(user)
+        assert (first / "a.pdf").read_bytes() == b"old"
+        assert names_in(first) == ["a.pdf"]
+    finally:
+        os.seteuid(os.getuid())
+        second.chmod(0o777)
+        os.seteuid(user)
+
+
+def test_of_several_files_one_that_is_there_is_refused_before_any_work(tmp_path: Path) -> None:
+    (tmp_path / "b.pdf").write_bytes(b"old")
+    with pytest.raises(OutputExists), replacing_all([tmp_path / "a.pdf", tmp_path / "b.pdf"]):
+        pytest.fail("the block must not be entered")
+    assert names_in(tmp_path) == ["b.pdf"]

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitprep.errors import BadOption, NoSuchPrinter, ShelfDamaged, ShelfTooNew
-from kitprep.files.shelf import Printer, Printers
-from kitprep.lengths import Length, inches, mm
+from kitprep.errors import BadOption, NoSuchPrinter, ScaledByDialog, ShelfDamaged, ShelfTooNew
+from kitprep.files.shelf import Printer, Printers, Readings
+from kitprep.lengths import Box, Length, Size, inches, mm
 from kitprep.papers import Margins
 
 KITCHEN = Printer("Kitchen", Margins(mm(3), mm(4), inches("1/4"), inches("1/2")))
@@ -31,8 +31,8 @@ def test_a_printer_is_read_back_exactly_as_it_was_put(
     down: Length,
 ) -> None:
     printers = Printers(tmp_path_factory.mktemp("shelf"))
-    printers.put(Printer(name, margins, x, y, right, down))
-    assert printers.list() == (Printer(name, margins, x, y, right, down),)
+    printers.put(Printer(name, margins, x, y, right, down, "A4"))
+    assert printers.list() == (Printer(name, margins, x, y, right, down, "A4"),)
 
 
 def test_a_printer_of_the_same_name_is_replaced_and_comments_stay(tmp_path: Path) -> None:
@@ -69,17 +69,34 @@ def test_a_printer_without_a_name_is_refused(tmp_path: Path) -> None:
         Printers(tmp_path).put(Printer(" ", Margins.even(mm(5))))
 
 
-def test_a_measured_printer_knows_how_far_it_is_off() -> None:
-    measured = KITCHEN.measured(inches(6), mm(152), inches("6 1/16"))
+FRAME = Box.at(inches("1 1/4"), inches(1), Size(inches(6), inches(9)))
+
+
+def test_a_measured_printer_puts_the_frame_where_it_was_read() -> None:
+    """By the printer's own rule, what belongs at x is printed at scale x + offset."""
+    read = Readings(mm(152), inches("9 1/16"), mm(33), inches("15/16"))
+    measured = KITCHEN.measured(FRAME, read)
     assert measured.scale_x == Fraction(152 * 10, 254 * 6)
-    assert measured.scale_y == Fraction(97, 96)
+    assert measured.scale_y == Fraction(145, 144)
+    left = FRAME.left.scaled(measured.scale_x) + measured.offset_x
+    bottom = FRAME.bottom.scaled(measured.scale_y) + measured.offset_y
+    assert left == mm(33)
+    assert bottom == inches("15/16") + inches("9 1/16")
     assert measured.margins == KITCHEN.margins
 
 
-@pytest.mark.parametrize("reading", ["5", "7", "0"])
-def test_a_reading_that_no_printer_gives_is_refused(reading: str) -> None:
-    with pytest.raises(BadOption, match=r"the reading down cannot be .* 100 %, actual size"):
-        KITCHEN.measured(inches(6), inches(6), inches(reading))
+@pytest.mark.parametrize(("reading", "share"), [("8 11/16", "96.5%"), ("9 5/16", "103.5%")])
+def test_more_than_three_percent_is_the_print_dialog_s_doing_and_said(reading: str, share: str) -> None:
+    with pytest.raises(ScaledByDialog, match=f"{share}.* the print dialog scaled the page; print .* 100 %"):
+        KITCHEN.measured(FRAME, Readings(inches(6), inches(reading)))
+    assert KITCHEN.measured(FRAME, Readings(inches(6), inches("8 3/4"))).scale_y == Fraction(35, 36)
+
+
+def test_a_reading_of_nothing_and_a_frame_far_beside_its_place_are_refused() -> None:
+    with pytest.raises(BadOption, match="--width"):
+        KITCHEN.measured(FRAME, Readings(inches(0), inches(9)))
+    with pytest.raises(BadOption, match=r"--top cannot be '3 in'.*near 1 in"):
+        KITCHEN.measured(FRAME, Readings(inches(6), inches(9), top=inches(3)))
 
 
 @pytest.mark.parametrize(

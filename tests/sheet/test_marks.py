@@ -197,3 +197,25 @@ def test_a_piece_without_its_label_on_the_sheet_is_named_as_such(sheet):
     labels = [text.words for text in sheet.texts if text.kind.value == "label"]
     assert len(labels) == len(sheet.pieces) - len(sheet.unlabelled)
     assert len([label for label in labels if " " not in label]) == len(sheet.lettered)
+
+
+def _walled_in(*, with_gap: bool) -> Sheet:
+    """A folded base between the printable area's left edge and a neighbour, its fold level."""
+    base = Placement(0, Box.at(inches("1/4"), inches(2), Size(inches(3), inches(4))), ZERO, True)
+    wide = inches("4 3/4") if with_gap else inches(5)
+    beside = Placement(1, Box.at(inches("3 1/4"), inches(2), Size(wide, inches(4))), ZERO, False)
+    items = [SheetItem("card base", scores=(inches(2),)), SheetItem("strip")]
+    return lay_out(PackedSheet((base, beside), ()), items, paper=LETTER, margins=QUARTER, number=1, total=1)
+
+
+def test_a_fold_without_room_beside_its_piece_is_ticked_beyond_the_neighbour_and_named():
+    sheet = _walled_in(with_gap=True)
+    assert _marks(sheet, LineKind.FOLD_TICK) == {(inches(8), inches(4), inches("8 3/16"), inches(4))}
+    assert [text.words for text in sheet.texts if text.kind.value == "fold name"] == ["fold A"]
+    assert sheet.unmarked_folds == ()
+
+
+def test_a_fold_that_finds_no_room_at_all_is_told():
+    sheet = _walled_in(with_gap=False)
+    assert _marks(sheet, LineKind.FOLD_TICK) == set()
+    assert sheet.unmarked_folds == (0,)

@@ -33,7 +33,7 @@ def test_each_piece_is_graded_by_what_an_eye_resolves(standing_worktable: Client
     share = large["detail"] or 1.0
     assert large["largest"]["fine"][0] == pytest.approx(200 * share / fine_ppi, rel=1e-3)
     assert "blurry" in large["sentence"]
-    assert large["fine_up_to"] in large["sentence"]
+    assert f"up to {large['fine_up_to'].partition(' x ')[0]} in it is fine" in large["sentence"]
     assert small["sentence"] == f"Fine up to {small['fine_up_to']}."
 
 

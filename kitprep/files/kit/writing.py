@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import errno
 import hashlib
 from collections.abc import Iterable
 from pathlib import Path
 
-from kitprep.errors import CannotWrite
 from kitprep.files.kit.source import Original
+from kitprep.files.replace import cannot_write
 
 CHUNK_BYTES = 1024**2
+_ELSEWHERE = "choose another shelf with --shelf"
 
 
 def write_original(into: Path, name: str, pieces: Iterable[bytes]) -> Original:
@@ -40,13 +40,5 @@ def write_original(into: Path, name: str, pieces: Iterable[bytes]) -> Original:
                 length += len(piece)
                 file.write(piece)
     except OSError as fault:
-        raise cannot_write(into, fault) from fault
+        raise cannot_write(into, fault, _ELSEWHERE) from fault
     return Original(name, target, digest.hexdigest(), length)
-
-
-def cannot_write(place: Path, fault: OSError) -> CannotWrite:
-    """The error for a failed write, with what to do about it."""
-    why = fault.strerror or "no reason given"
-    if fault.errno in (errno.ENOSPC, errno.EDQUOT):
-        return CannotWrite(str(place), why, "free some space, or choose another shelf with --shelf")
-    return CannotWrite(str(place), why, "choose another shelf with --shelf")

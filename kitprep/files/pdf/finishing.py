@@ -1,28 +1,32 @@
 """What every PDF of kitprep carries: true-size printing, its makers, the meaning of its colours.
 
-Keys by ISO 32000-1: viewer preferences, table 150; page boundaries, 14.11.2; document information,
+Keys by ISO 32000-1:2008: viewer preferences, table 150 (the number checked in manuals of PDF libraries that
+quote it; the other clauses are from memory, not checked): page boundaries, 14.11.2; document information,
 14.3.3; output intents, 14.11.5. No clock and no random number goes in, so equal input gives equal bytes.
 """
 
 from __future__ import annotations
 
-from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from kitprep.files.srgb import srgb_profile
 from kitprep.lengths import Size
+from kitprep.papers import Flip
 
 if TYPE_CHECKING:
     import pikepdf
 
-_PROFILE_DATE = slice(24, 36)  # ICC.1:2010, 7.2.8: when the profile was made, which is now
 _FIXED_IDENTIFIER = b"31415926535897932384626433832795"  # qpdf's `static_id`, in hexadecimal
 _TAIL = 4096  # bytes at the end of a file among which its cross-reference dictionary lies
 _SRGB = "sRGB IEC61966-2.1"
 
 
-def finish(pdf: pikepdf.Pdf, *, title: str, author: str) -> None:
+_DUPLEX = {Flip.LONG: "/DuplexFlipLongEdge", Flip.SHORT: "/DuplexFlipShortEdge"}
+
+
+def finish(pdf: pikepdf.Pdf, *, title: str, author: str, flip: Flip | None = None) -> None:
     """Set a document's title, author, colours and the settings that a print dialog starts from.
 
     Parameters
@@ -31,6 +35,8 @@ def finish(pdf: pikepdf.Pdf, *, title: str, author: str) -> None:
         The document, changed in place.
     title, author : str
         For its document information; left out where empty.
+    flip : Flip or None
+        The edge over which the paper is turned to print its back; None for one side.
     """
     import pikepdf
 
@@ -49,6 +55,8 @@ def finish(pdf: pikepdf.Pdf, *, title: str, author: str) -> None:
         PickTrayByPDFSize=True,
         DisplayDocTitle=bool(title),
     )
+    if flip is not None:
+        pdf.Root.ViewerPreferences.Duplex = pikepdf.Name(_DUPLEX[flip])
     pdf.Root.OutputIntents = pikepdf.Array([_srgb_intent(pdf)])
 
 
@@ -98,16 +106,6 @@ def _set_identifier(path: Path, identifier: bytes) -> None:
         if at >= 0:
             file.seek(start + at)
             file.write(identifier)
-
-
-@cache
-def srgb_profile() -> bytes:
-    """An sRGB profile (IEC 61966-2-1), the same in every run."""
-    from PIL import ImageCms
-
-    profile = bytearray(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
-    profile[_PROFILE_DATE] = bytes.fromhex("07d0 0001 0001 0000 0000 0000")  # 1 January 2000
-    return bytes(profile)
 
 
 def _srgb_intent(pdf: pikepdf.Pdf) -> pikepdf.Object:

@@ -32,4 +32,6 @@ def register_fonts() -> None:
             for glyph, figure in enumerate(figures, first):
                 font.face.charToGlyph[ord(figure)] = glyph
                 font.face.charWidths[ord(figure)] = font.face.hmetrics[glyph][0]
+        # Under a face's name reportlab keeps one font, whoever else has registered it with its own figures.
+        font.face.name += b"-Lining"
         pdfmetrics.registerFont(font)

@@ -100,9 +100,9 @@ class _GuidePages:
 
     def draw(self) -> None:
         self._head()
-        beside = len(self.guide.steps) <= _FEW_CUTS
+        beside = 0 < len(self.guide.steps) <= _FEW_CUTS
         width = (self.right - self.left - _GUTTER) / 2 if beside else self.right - self.left
-        end = self._small_sheet(width, 372.0 if beside else 520.0)
+        end = self._small_sheet(width, self._drawing_height(beside))
         if beside:
             column = self.left + width + _GUTTER
             self._pieces(column, 1)
@@ -114,6 +114,12 @@ class _GuidePages:
             self._cautions(self.left)
         self._steps()
         self._end_page()
+
+    def _drawing_height(self, beside: bool) -> float:
+        """A half page beside the list, and of a whole page what leaves the cautions their place."""
+        if beside:
+            return 372.0
+        return 520.0 if self.guide.steps else 400.0
 
     def _head(self) -> None:
         sheet, pen = self.guide.sheet, self.pen
@@ -143,14 +149,14 @@ class _GuidePages:
 
     def _small_sheet(self, width: float, height: float) -> float:
         paper = self.guide.sheet.paper.size
-        around = NUMBER_RADIUS if self.guide.steps else 0.0
+        around = NUMBER_RADIUS
         room = width - 2 * around, height - 2 * around
         scale = min(room[0] / paper.width.points, room[1] / paper.height.points)
         left = self.left + around
         if width > (self.right - self.left) / 2:
             left += (room[0] - paper.width.points * scale) / 2
         place = SmallSheet(left, self.y + around, scale)
-        draw_small_sheet(self.pen, self.guide.sheet, place)
+        draw_small_sheet(self.pen, self.guide.sheet, place, self.guide.left_over)
         return place.y(paper.height) + around
 
     def _heading(self, left: float, words: str) -> None:
@@ -169,14 +175,15 @@ class _GuidePages:
                 self._piece(start, start + width, piece)
                 ends.append(self.y)
             self.y = max(ends)
-        for line in wrapped(self.guide.note, _SMALL, self.right - left):
-            self.pen.words(left, self.y + 9, line, _SMALL, ink=GREY)
-            self.y += _LEAD
+        for words, bold in ((self.guide.left_over, True), (self.guide.note, False)):
+            for line in wrapped(words, _SMALL, self.right - left, bold=bold) if words else ():
+                self.pen.words(left, self.y + 9, line, _SMALL, bold=bold, ink=ACCENT if bold else GREY)
+                self.y += _LEAD
         self.y += 12
 
     def _piece(self, left: float, right: float, piece: GuidePiece) -> None:
         pen = self.pen
-        detail = "  ·  ".join(part for part in (piece.size, piece.folds, piece.grade) if part)
+        detail = "  ·  ".join(part for part in (piece.size, piece.folds, piece.grade, piece.numbers) if part)
         name_width = right - left - 24 - 30
         pen.words(left, self.y + 9, piece.letter, 10.5, bold=True)
         pen.words(right, self.y + 9, f"{piece.count} ×", _BODY, align="right")

@@ -29,6 +29,9 @@ if TYPE_CHECKING:
 Rectangle = tuple[float, float, float, float]
 """Left, top, right, bottom in whatever unit is said."""
 
+_SAME_PT = 1e-6
+_SEAM_PX = 0.25  # reflections reach that far under the picture; more would show
+_LEANING = 1e-4  # a slope over which a box's side is no longer along the seam
 _SPARE_PX = 2  # around a crop, for viewers that look at neighbouring pixels when they scale
 # A lossless byte count per channel pixel from the JPEG's own bytes per channel pixel, fitted by eye to
 # photographs at qualities 80 to 98: 0.3 + 1.1 x, within a third. What is packed is compared with the
@@ -72,10 +75,15 @@ def drawings(sheet: Sheet, pictures: Callable[[str], tuple[PlacedPicture, ...]])
 
 
 def placed(piece: SheetPiece) -> Affine:
-    """From piece points to points on the paper, y down, a quarter turned clockwise if the piece is."""
-    if piece.turned:
-        return Affine(0, 1, -1, 0, piece.trim.right.points, piece.trim.top.points)
-    return Affine(1, 0, 0, 1, piece.trim.left.points, piece.trim.top.points)
+    """From piece points to points on the paper, y down, turned clockwise by the piece's quarters."""
+    trim = piece.trim
+    left, top, right, bottom = (side.points for side in (trim.left, trim.top, trim.right, trim.bottom))
+    return (
+        Affine(1, 0, 0, 1, left, top),
+        Affine(0, 1, -1, 0, right, top),
+        Affine(-1, 0, 0, -1, right, bottom),
+        Affine(0, -1, 1, 0, left, bottom),
+    )[piece.quarters]
 
 
 class ImageObjects:
@@ -176,9 +184,50 @@ def _patches(artwork: Artwork, to_sheet: Affine, pictures: tuple[PlacedPicture, 
                 floor(top) - _SPARE_PX,
                 ceil(right) + _SPARE_PX,
                 ceil(bottom) + _SPARE_PX,
-            ).clipped(PixelBox(0, 0, *picture.size_px))
+            ).clipped(_clean(artwork, picture))
             if seen.width and seen.height:
                 yield Drawing(picture, seen, to_piece.then(to_sheet), clip)
+
+
+def _clean(artwork: Artwork, picture: PlacedPicture) -> PixelBox:
+    """The pixels that a piece may show of a picture: all but those beyond the seams of its last patch.
+
+    That patch is the picture itself. A side of it that is no side of the bleed is a seam, where a reflection
+    hides what lies beyond; a viewer that scales down must not find it either.
+    """
+    patch, past = artwork.patches[-1], artwork.bleed.points
+    whole = (-past, -past, artwork.trim.width.points + past, artwork.trim.height.points + past)
+    seams = [abs(side - edge) > _SAME_PT for side, edge in zip(patch.clip, whole, strict=True)]
+    back = picture.matrix.then(patch.matrix).inverse
+    edges = _bounds(back, patch.clip)
+    limits = (0, 0, *picture.size_px)
+    sides = [
+        _at_seam(edge, outward) if seam else limit
+        for edge, seam, limit, outward in zip(
+            edges, _turned_with(back, seams), limits, (floor, floor, ceil, ceil), strict=True
+        )
+    ]
+    return PixelBox(*sides).clipped(PixelBox(*limits))
+
+
+def _turned_with(back: Affine, seams: Sequence[bool]) -> tuple[bool, bool, bool, bool]:
+    """Which sides of the pixels' box the seams (left, top, right, bottom of the piece) are.
+
+    A leaning element's seam runs across pixels, so it is none of the box's sides.
+    """
+    found = [False] * 4
+    for seam, (x, y) in zip(seams, ((-1, 0), (0, -1), (1, 0), (0, 1)), strict=True):
+        right, down = back.a * x + back.c * y, back.b * x + back.d * y
+        if seam and min(abs(right), abs(down)) < _LEANING * max(abs(right), abs(down)):
+            side = (2 if right > 0 else 0) if abs(right) > abs(down) else (3 if down > 0 else 1)
+            found[side] = True
+    return found[0], found[1], found[2], found[3]
+
+
+def _at_seam(edge: float, outward: Callable[[float], int]) -> int:
+    """The whole pixel at a seam, where it runs there; else the one that it runs through."""
+    nearest = round(edge)
+    return nearest if abs(edge - nearest) <= _SEAM_PX else outward(edge)
 
 
 def _made(made: MadePicture, to_sheet: Affine) -> Drawing:

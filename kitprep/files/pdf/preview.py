@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ from kitprep.files.replace import replacing
 
 if TYPE_CHECKING:
     from PIL.Image import Image
-    from pymupdf import Document, Page
+    from pymupdf import Page
 
 _BETWEEN = 0.15  # inches of desk between sheets
 _DESK = (214, 212, 207)
@@ -45,14 +46,22 @@ def write_page_preview(
         _drawn(document[page - 1], ppi).save(temporary, "PNG", dpi=(ppi, ppi))
 
 
-def write_preview(pdf: Path, png: Path, *, ppi: int = 100, overwrite: bool = False) -> None:
-    """Draw all pages side by side, up to four in a row, on one PNG.
+def page_count(pdf: Path) -> int:
+    """How many pages a PDF of ours has."""
+    with opened_by_mupdf(pdf) as document:
+        return len(document)
+
+
+def write_preview(pdfs: Sequence[Path], png: Path, *, ppi: int = 100, overwrite: bool = False) -> None:
+    """Draw all pages of PDFs side by side, up to four in a row, on one PNG.
 
     Where that would be over 40 megapixels the resolution is lowered until it is not.
 
     Parameters
     ----------
-    pdf, png, ppi, overwrite
+    pdfs : sequence of Path
+        PDFs of ours.
+    png, ppi, overwrite
         As in `write_page_preview`.
 
     Raises
@@ -60,14 +69,20 @@ def write_preview(pdf: Path, png: Path, *, ppi: int = 100, overwrite: bool = Fal
     OutputExists, MissingFile, CannotWrite
         See `kitprep.files.replace.replacing`.
     """
-    with replacing(png, overwrite=overwrite) as temporary, opened_by_mupdf(pdf) as document:
-        boxes = [page.rect for page in document]
-        columns = min(_COLUMNS, len(boxes))
-        cell = max(box.width for box in boxes) / 72, max(box.height for box in boxes) / 72
-        rows = -(-len(boxes) // columns)
-        inches = columns * (cell[0] + _BETWEEN) * rows * (cell[1] + _BETWEEN)
-        ppi = min(ppi, int((_MOST_PIXELS / inches) ** 0.5))
-        _desk(document, columns, rows, cell, ppi).save(temporary, "PNG", dpi=(ppi, ppi))
+    sizes = [size for pdf in pdfs for size in _page_sizes(pdf)]
+    columns = min(_COLUMNS, len(sizes))
+    cell = max(width for width, _ in sizes), max(height for _, height in sizes)
+    rows = -(-len(sizes) // columns)
+    inches = columns * (cell[0] + _BETWEEN) * rows * (cell[1] + _BETWEEN)
+    ppi = min(ppi, int((_MOST_PIXELS / inches) ** 0.5))
+    with replacing(png, overwrite=overwrite) as temporary:
+        _desk(pdfs, columns, rows, cell, ppi).save(temporary, "PNG", dpi=(ppi, ppi))
+
+
+def _page_sizes(pdf: Path) -> list[tuple[float, float]]:
+    """Width and height of each page in inches."""
+    with opened_by_mupdf(pdf) as document:
+        return [(page.rect.width / 72, page.rect.height / 72) for page in document]
 
 
 def _drawn(page: Page, ppi: int) -> Image:
@@ -77,13 +92,17 @@ def _drawn(page: Page, ppi: int) -> Image:
     return Image.frombytes("RGB", (pixmap.width, pixmap.height), pixmap.samples)
 
 
-def _desk(document: Document, columns: int, rows: int, cell: tuple[float, float], ppi: int) -> Image:
+def _desk(pdfs: Sequence[Path], columns: int, rows: int, cell: tuple[float, float], ppi: int) -> Image:
     from PIL import Image
 
     between = round(_BETWEEN * ppi)
     wide, tall = round(cell[0] * ppi) + between, round(cell[1] * ppi) + between
     desk = Image.new("RGB", (columns * wide + between, rows * tall + between), _DESK)
-    for number in range(len(document)):
-        row, column = divmod(number, columns)
-        desk.paste(_drawn(document[number], ppi), (between + column * wide, between + row * tall))
+    number = 0
+    for pdf in pdfs:
+        with opened_by_mupdf(pdf) as document:
+            for page in document:
+                row, column = divmod(number, columns)
+                desk.paste(_drawn(page, ppi), (between + column * wide, between + row * tall))
+                number += 1
     return desk

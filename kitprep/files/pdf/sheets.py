@@ -68,7 +68,9 @@ def write_sheets(
     correction: PrinterCorrection = NO_CORRECTION,
     progress: Callable[[int, int], None] = no_progress,
 ) -> None:
-    """Write sheets as one PDF, a page each. Equal input gives equal bytes.
+    """Write sheets as one PDF, a page for each side. Equal input gives equal bytes.
+
+    Where a sheet has a back, its page comes next; see `pages_of`.
 
     Parameters
     ----------
@@ -85,7 +87,7 @@ def write_sheets(
     correction : PrinterCorrection
         For the printer it is meant for.
     progress : callable
-        Told after each sheet how many are done, and of how many.
+        Told after each side how many are done, and of how many.
 
     Raises
     ------
@@ -96,26 +98,33 @@ def write_sheets(
     """
     import pikepdf
 
-    vectors = draw_vectors(sheets)
+    sides = pages_of(sheets)
+    vectors = draw_vectors(sides)
     with (
         replacing(path, overwrite=overwrite) as temporary,
         pikepdf.open(BytesIO(vectors)) as pdf,
     ):
         of_page = cache(pictures)
-        shown = [list(drawings(sheet, of_page)) for sheet in sheets]
+        shown = [list(drawings(side, of_page)) for side in sides]
         images = ImageObjects(pdf, [drawing for on_sheet in shown for drawing in on_sheet])
         contents = []
-        for number, (sheet, on_sheet) in enumerate(zip(sheets, shown, strict=True)):
+        for number, (side, on_side) in enumerate(zip(sides, shown, strict=True)):
             page = pdf.pages[number]
-            contents.append(_add_pictures(page, on_sheet, images, correction.matrix(sheet.paper.size)))
-            set_page_boxes(page, sheet.paper.size)
-            progress(number + 1, len(sheets))
-        finish(pdf, title=title, author=credit)
+            contents.append(_add_pictures(page, on_side, images, correction.matrix(side.paper.size)))
+            set_page_boxes(page, side.paper.size)
+            progress(number + 1, len(sides))
+        flip = next((sheet.flip for sheet in sheets if sheet.flip is not None), None)
+        finish(pdf, title=title, author=credit, flip=flip)
         save(
             pdf,
             temporary,
             identity=b"".join([vectors, images.identity, *contents, title.encode(), credit.encode()]),
         )
+
+
+def pages_of(sheets: Sequence[Sheet]) -> list[Sheet]:
+    """The sides of sheets in the order of their pages: front, back, front, back, or fronts alone."""
+    return [side for sheet in sheets for side in (sheet, sheet.back) if side is not None]
 
 
 def _add_pictures(

@@ -18,7 +18,7 @@ module             what it owns
 from kitprep.files.shelf.arriving import slug_for
 from kitprep.files.shelf.catalogue import ElementSummary, KitSummary
 from kitprep.files.shelf.place import shelf_folder
-from kitprep.files.shelf.printers import Printer, Printers
+from kitprep.files.shelf.printers import Printer, Printers, Readings
 from kitprep.files.shelf.shelf import Added, ElementRef, PageRef, Shelf, Undone
 
 __all__ = [
@@ -29,6 +29,7 @@ __all__ = [
     "PageRef",
     "Printer",
     "Printers",
+    "Readings",
     "Shelf",
     "Undone",
     "shelf_folder",

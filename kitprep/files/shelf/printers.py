@@ -8,11 +8,18 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kitprep.errors import BadLength, BadOption, NoSuchPrinter, ShelfDamaged, ShelfTooNew
+from kitprep.errors import (
+    BadLength,
+    BadOption,
+    NoSuchPrinter,
+    ScaledByDialog,
+    ShelfDamaged,
+    ShelfTooNew,
+)
 from kitprep.files.replace import write_bytes
 from kitprep.files.shelf.lock import write_lock
 from kitprep.files.tomltext import Fields, TomlFault, parse_toml
-from kitprep.lengths import ZERO, Length, read_length
+from kitprep.lengths import ZERO, Box, Length, inches, read_length
 from kitprep.papers import Margins
 
 if TYPE_CHECKING:
@@ -20,8 +27,10 @@ if TYPE_CHECKING:
 
 FORMAT = 1
 _MEND = "mend that file, or delete it and add your printers again"
-_WORST_SCALE = Fraction(1, 10)
-"""No printer is off by a tenth: that is "fit to page" or a wrong reading. A bound of our own choice."""
+WORST_SCALE = Fraction(3, 100)
+"""No printer is off by more: that is "fit to page". A bound of our own choice, no published source."""
+WORST_OFFSET = inches("1/2")
+"""Beside its place; more is another page, another paper or a slip. A bound of our own choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +46,10 @@ class Printer:
     scale_x, scale_y : Fraction
         Printed length over true length, across and down the sheet; 1 where it is true.
     offset_x, offset_y : Length
-        How far right and down of its place it prints.
+        How far right and down of its place it prints what belongs at the paper's top left corner: what
+        belongs at x is printed at ``scale_x * x + offset_x``.
+    tested : str
+        The paper of the test page that was written last; empty for none yet.
     """
 
     name: str
@@ -46,20 +58,75 @@ class Printer:
     scale_y: Fraction = Fraction(1)
     offset_x: Length = ZERO
     offset_y: Length = ZERO
+    tested: str = ""
 
-    def measured(self, true: Length, across: Length, down: Length) -> Printer:
-        """The printer after a check print: what came out where `true` was asked, across and down.
+    @property
+    def is_measured(self) -> bool:
+        """Whether it is known to be off."""
+        return not (self.scale_x == self.scale_y == 1 and self.offset_x == self.offset_y == ZERO)
+
+    def measured(self, frame: Box, read: Readings) -> Printer:
+        """The printer after its test page was measured.
+
+        Parameters
+        ----------
+        frame : Box
+            The frame of that page, where it belongs.
+        read : Readings
+            What a ruler shows of it.
 
         Raises
         ------
+        ScaledByDialog
+            If width or height is more than 3 % off.
         BadOption
-            If a reading is more than a tenth off.
+            If the frame lies more than half an inch beside its place, or a reading is not above zero.
         """
-        for option, reading in (("the reading across", across), ("the reading down", down)):
-            if true <= ZERO or abs(reading / true - 1) > _WORST_SCALE:
-                needed = f"what a ruler shows of the {true.text()} line, printed at 100 %, actual size"
-                raise BadOption(option, reading.text(), needed)
-        return replace(self, scale_x=across / true, scale_y=down / true)
+        for option, reading, true in (
+            ("--width", read.width, frame.width),
+            ("--height", read.height, frame.height),
+        ):
+            if reading <= ZERO:
+                raise BadOption(
+                    option, reading.text(), f"what a ruler shows; it should be near {true.text()}"
+                )
+            if abs(reading / true - 1) > WORST_SCALE:
+                raise ScaledByDialog(f"{float(reading / true):.1%}", true.text(), reading.text())
+        scale_x, scale_y = read.width / frame.width, read.height / frame.height
+        return replace(
+            self,
+            scale_x=scale_x,
+            scale_y=scale_y,
+            offset_x=_offset("--left", read.left, frame.left, scale_x),
+            offset_y=_offset("--top", read.top, frame.top, scale_y),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """What a ruler shows of a test page's frame.
+
+    Parameters
+    ----------
+    width, height : Length
+        Of the frame.
+    left, top : Length or None
+        From the paper's left and upper edge to the frame; None where not measured.
+    """
+
+    width: Length
+    height: Length
+    left: Length | None = None
+    top: Length | None = None
+
+
+def _offset(option: str, reading: Length | None, true: Length, scale: Fraction) -> Length:
+    if reading is None:
+        return ZERO
+    if max(reading - true, true - reading) > WORST_OFFSET:
+        needed = f"the distance from the paper's edge to the frame; it should be near {true.text()}"
+        raise BadOption(option, reading.text(), needed)
+    return reading - true.scaled(scale)
 
 
 class Printers:
@@ -170,11 +237,12 @@ class Printers:
 def _values(printer: Printer) -> dict[str, object]:
     sides = printer.margins
     margin = [side.exact_text() for side in (sides.left, sides.top, sides.right, sides.bottom)]
-    return {
+    values: dict[str, object] = {
         "margin": margin,
         "scale": [str(printer.scale_x), str(printer.scale_y)],
         "offset": [printer.offset_x.exact_text(), printer.offset_y.exact_text()],
     }
+    return values | ({"tested": printer.tested} if printer.tested else {})
 
 
 def _append(rows: Any, printer: Printer) -> None:
@@ -196,12 +264,11 @@ def _table(printer: Printer) -> tomlkit.items.Table:
 
 
 def _printer(fields: Fields) -> Printer:
-    return Printer(
-        fields.text("name"),
-        Margins(*_lengths(fields, "margin", 4)),
-        *_scales(fields),
-        *_lengths(fields, "offset", 2, ("0 in", "0 in")),
-    )
+    scale_x, scale_y = _scales(fields)
+    offset_x, offset_y = _lengths(fields, "offset", 2, ("0 in", "0 in"))
+    margins = Margins(*_lengths(fields, "margin", 4))
+    name, tested = fields.text("name"), fields.text("tested", "")
+    return Printer(name, margins, scale_x, scale_y, offset_x, offset_y, tested)
 
 
 def _lengths(

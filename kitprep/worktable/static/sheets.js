@@ -21,12 +21,19 @@ export function showSheets(place) {
       answer.lines.map((line) => el("p", {}, line))),
     stale ? el("p", { class: "stale" }, "The list has changed since. ", el("button", { type: "button", class: "link", onclick: () => makeTheSheets() }, "Make the sheets again")) : "",
     el("div", { class: "saving" },
-      el("a", { class: "button main", href: `${answer.pdf}?as=${encodeURIComponent(made.name(".pdf"))}`, download: made.name(".pdf") }, "Save the sheets (PDF)"),
+      answer.pdfs.map((pdf) => linkToSheets(pdf, answer.pdfs.length > 1, made)),
       el("a", { class: "button", href: `${answer.guide}?as=${encodeURIComponent(made.name("-cut-guide.pdf"))}`, download: made.name("-cut-guide.pdf") }, "Save the cut guide (PDF)")),
     el("p", { class: "advice" }, el("b", {}, "Before you print: "), table.about.print_advice),
     warnings(answer.warnings) ?? "",
     el("div", { class: "sheets" }, answer.sheets.map((sheet) => figureOf(sheet, answer))),
     el("p", { class: "advice" }, el("b", {}, "Before you cut: "), table.about.blade_caution));
+}
+
+/** A print dialog takes one paper at a time, so each paper has a file of its own. */
+function linkToSheets(pdf, several, made) {
+  const name = made.name(several ? `-${pdf.paper}.pdf` : ".pdf");
+  return el("a", { class: "button main", href: `${pdf.file}?as=${encodeURIComponent(name)}`, download: name },
+    several ? `Save the sheets of ${pdf.paper} (PDF)` : "Save the sheets (PDF)");
 }
 
 function figureOf(sheet, answer) {
@@ -36,6 +43,8 @@ function figureOf(sheet, answer) {
   return el("figure", {},
     el("a", { href: sheet.picture, target: "_blank", rel: "noopener", title: "See it larger" },
       el("img", { src: sheet.picture, alt: `${text}: ${sheet.placements.map((place) => place.label).join(", ")}` })),
+    sheet.back_picture ? el("a", { href: sheet.back_picture, target: "_blank", rel: "noopener", title: "See the back larger" },
+      el("img", { src: sheet.back_picture, alt: `The back of sheet ${sheet.number}` })) : "",
     el("figcaption", {}, el("b", {}, text), ` ${sheet.paper.name}`, el("br"), `${pieces}${cuts} · ${Math.round(sheet.used * 100)} % of the printable part used`));
 }
 

@@ -885,7 +885,7 @@ def test_previews_and_pages_are_drawn_by_mupdf_one_at_a_time(tmp_path: Path, dra
     from kitprep.files.pdf.preview import write_preview
 
     preview = tmp_path / "preview.png"
-    other = threading.Thread(target=write_preview, args=(drawn, preview))
+    other = threading.Thread(target=write_preview, args=([drawn], preview))
     with rendering(drawn, "p.pdf", 0, None):
         other.start()
         other.join(1)

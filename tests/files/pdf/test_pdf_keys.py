@@ -153,7 +153,7 @@ def test_previews_have_the_paper_s_pixels_and_say_their_resolution(written, tmp_
     with Image.open(tmp_path / "page.png") as picture:
         assert picture.size == pytest.approx((827, 1170), abs=1)
         assert picture.info["dpi"] == pytest.approx((100, 100), abs=0.1)
-    write_preview(written, tmp_path / "all.png", ppi=50)
+    write_preview([written], tmp_path / "all.png", ppi=50)
     with Image.open(tmp_path / "all.png") as picture:
         assert picture.width > 3 * 50 * 8.5
         assert picture.height > 50 * 11
@@ -164,6 +164,6 @@ def test_a_preview_of_many_sheets_stays_under_40_megapixels(tmp_path):
 
     pdf = tmp_path / "many.pdf"
     write_sheets([two_by_two(LETTER, ZERO, trimmer=False)] * 9, lambda _: (), pdf)
-    write_preview(pdf, tmp_path / "many.png", ppi=300)
+    write_preview([pdf], tmp_path / "many.png", ppi=300)
     with Image.open(tmp_path / "many.png") as picture:
         assert picture.width * picture.height < 41_000_000

@@ -10,6 +10,7 @@ import pikepdf
 import pymupdf
 import pytest
 from drawn_sheets import QUARTER, crop, jpeg_bytes, jpeg_picture, lively_page, plain_picture, two_by_two
+from measure import Engine, rendered
 from PIL import Image, ImageCms
 
 from kitprep.files.kit.placed import PlacedPicture
@@ -18,7 +19,7 @@ from kitprep.lengths import ZERO, Box, Size, inches
 from kitprep.pack import PackedSheet, Placement
 from kitprep.pages import Affine, PixelBox
 from kitprep.papers import LETTER
-from kitprep.piece.artwork import Artwork, MadePicture
+from kitprep.piece.artwork import Artwork, MadePicture, Patch
 from kitprep.sheet import Sheet, SheetItem, lay_out
 
 BIG = Size(inches("2 3/4"), inches("3 3/4"))  # most of a page of 900 x 1200 px
@@ -205,3 +206,36 @@ def test_the_file_identifier_is_of_the_content_and_both_its_parts_are_alike(tmp_
             assert len(first) == 16
             seen.add(first)
     assert len(seen) == 2
+
+
+@pytest.mark.parametrize("engine", Engine, ids=lambda engine: engine.value)
+@pytest.mark.parametrize("ppi", [72, 110, 150])
+def test_a_preview_shows_nothing_of_the_page_where_a_reflection_meets_the_picture(engine, ppi, tmp_path):
+    """A dark element on white, its bleed mirrored at its own edge: no light line at the seam."""
+    page = np.full((900, 1000, 3), 255, np.uint8)
+    page[100:700, 100:800] = 30
+    scale, reach = 72 / 300, 9.0
+    wide, high = 700 * scale, 600 * scale
+    own = Affine(scale, 0, 0, scale, -100 * scale, -100 * scale)
+    mirror = Affine(-1, 0, 0, 1, 0, 0)
+    patches = (
+        Patch(own.then(mirror), (-reach, 0, 0.05, high)),
+        Patch(own, (0, 0, wide, high)),
+    )
+    size = Size(inches("2 1/3"), inches(2))
+    art = Artwork(size, inches("1/8"), "page", patches)
+    place = Placement(0, Box.at(inches("1.013"), inches("1.017"), size), inches("1/8"), False)
+    even = QUARTER
+    sheet = lay_out(
+        PackedSheet((place,), ()),
+        [SheetItem("tag", artwork=art)],
+        paper=LETTER,
+        margins=even,
+        number=1,
+        total=1,
+    )
+    write_sheets([sheet], lambda _: (plain_picture(page),), tmp_path / "s.pdf")
+    shown = rendered(tmp_path / "s.pdf", ppi, engine).max(axis=2)
+    left, right = round((1.013 - 0.125) * ppi) + 2, round((1.013 + 2.3) * ppi) - 2
+    inside = shown[round(1.2 * ppi) : round(2.8 * ppi), left:right]
+    assert inside.max() < 60
