@@ -8,6 +8,7 @@ practice of the North American trade, no published source.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 
 from kitprep.errors import BadSize, MarginsLeaveNothing, UnknownPaper
 from kitprep.lengths import ZERO, Box, Length, Size, Unit, inches, mm, read_size, read_wanted_size
@@ -62,6 +63,37 @@ class Margins:
 
 
 NO_MARGINS = Margins.even(ZERO)
+
+
+class Flip(Enum):
+    """The edge over which a paper is turned to print its back."""
+
+    LONG = "long"
+    """Like the page of a book, where the paper stands upright."""
+    SHORT = "short"
+    """Like the page of a notepad."""
+
+    def swaps_sides(self, paper: Size) -> bool:
+        """Whether left and right change places on the back; else top and bottom do.
+
+        A square counts as upright.
+        """
+        upright = paper.height >= paper.width
+        return upright is (self is Flip.LONG)
+
+    def behind(self, box: Box, paper: Size) -> Box:
+        """Where a box of the front lies on the back, as the back lies in front of its reader."""
+        if self.swaps_sides(paper):
+            return Box(paper.width - box.right, box.top, paper.width - box.left, box.bottom)
+        return Box(box.left, paper.height - box.bottom, box.right, paper.height - box.top)
+
+    def margins_of_both(self, margins: Margins, paper: Size) -> Margins:
+        """The margins within which a printer reaches the front and what lies behind it."""
+        if self.swaps_sides(paper):
+            side = max(margins.left, margins.right)
+            return Margins(side, margins.top, side, margins.bottom)
+        end = max(margins.top, margins.bottom)
+        return Margins(margins.left, end, margins.right, end)
 
 
 def printable(paper: Paper, margins: Margins) -> Box:

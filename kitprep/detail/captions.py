@@ -1,8 +1,9 @@
-"""Tells the picture of an element from wording set on plain ground.
+"""Tells the picture of an element from what was set on it: wording on plain ground, panels, ruled lines.
 
 A sharp caption under a soft photograph would make the whole look sharp. Wording is ink on one plain tone:
-most of a square has that tone, and some of it is far from it. Such squares are left out where enough
-picture remains to be measured by itself; line art that is nothing but ink on plain ground is kept.
+most of a square has that tone, and some of it is far from it. A panel or a rule has an edge that runs dead
+straight along one row or column of pixels, which no photograph does for long. Both are left out where
+enough picture remains to be measured by itself; line art that is nothing but ink on plain ground is kept.
 """
 
 from __future__ import annotations
@@ -24,15 +25,19 @@ STROKES = 2.0  # times a line across a square passes between ground and ink: one
 LEAST_BUSY_SHARE = 0.1  # of all tiles: a smaller rest does not speak for the element
 LEAST_BUSY_TILES = 24
 BUSY_SPREAD = 5.0  # standard deviation of a tile, in values of luma
+RULED_STEP = 20.0  # values of luma from one pixel to the next
+RULED_ALONE = 2.0  # times the steps before and after: an edge that was enlarged takes several pixels
+RULED_PX = 48  # dead straight for so long
 
 
 def without_captions(tiles: Tiles) -> Tiles | None:
     """The tiles that show picture; None where nothing is to be left out or too little would be left."""
-    wording = _wording(tiles)
-    if not (wording & tiles.measured).any():
+    wording, ruled = _wording(tiles), _ruled(tiles)
+    if not ((wording | ruled) & tiles.measured).any():
         return None
-    # A tile beside the ground still feels its edge.
+    # A tile beside the ground or a line still feels its edge.
     near = cv2.dilate(wording.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
+    near |= cv2.dilate(ruled.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     rest = replace(tiles, measured=tiles.measured & ~near)
     if not rest.measured.any():
         return None
@@ -62,6 +67,25 @@ def _wording(tiles: Tiles) -> NDArray[np.bool_]:
     squares = _with_their_ground(worded, bare, ground.reshape(down, across))
     repeated = squares.repeat(SQUARE_TILES, axis=0).repeat(SQUARE_TILES, axis=1)
     return np.asarray(repeated[: tiles.measured.shape[0], : tiles.measured.shape[1]], dtype=np.bool_)
+
+
+def _ruled(tiles: Tiles) -> NDArray[np.bool_]:
+    """Which tiles an edge runs through that is one pixel wide and dead straight."""
+    across, down = _straight_steps(tiles.luma), _straight_steps(np.ascontiguousarray(tiles.luma.T)).T
+    rows, cols = tiles.measured.shape
+    lines = np.maximum(across, down)[: rows * tiles.side, : cols * tiles.side]
+    blocks = lines.reshape(rows, tiles.side, cols, tiles.side)
+    return np.asarray(blocks.max(axis=(1, 3)) > 0, dtype=np.bool_)
+
+
+def _straight_steps(luma: NDArray[np.float32]) -> NDArray[np.uint8]:
+    """Long steps between a row and the next: uint8, 0 or 1, the shape of `luma`."""
+    step = np.abs(np.diff(luma, axis=0, prepend=luma[:1], append=luma[-1:]))
+    beside = np.maximum(step[:-2], step[2:]) if len(step) > 2 else step[1:-1]
+    alone = np.zeros(luma.shape, np.uint8)
+    alone[1:] = (step[1:-1] > RULED_STEP) & (step[1:-1] >= RULED_ALONE * beside)
+    line = np.ones((1, RULED_PX), np.uint8)
+    return np.asarray(cv2.morphologyEx(alone, cv2.MORPH_OPEN, line), np.uint8)
 
 
 def _with_their_ground(

@@ -27,6 +27,9 @@ ENOUGH_EDGES = 30
 ALONE_CONTRAST = 8.0  # without edges, the round trip is believed from here
 ALONE_NOISES = 3.0
 AGREE_WITHIN = 2.0  # a factor
+MANY_EDGES = 100  # so many speak alone where grain hides what a round trip loses
+GRAINY_NOISES = 5.0  # of contrast: below this, grain passes for fine detail
+WIDE_EDGES = 1.8  # grain narrows no edge, so a wide one is believed
 SHARP_BELOW = 1.45
 TOLD_ABOVE = 1.65
 LEAST_TILES = 9
@@ -53,31 +56,35 @@ def measure_detail(pixels: NDArray[np.uint8], mask: NDArray[np.bool_] | None = N
     if tiles is None or tiles.measured.sum() < LEAST_TILES:
         return None
     noise = noise_of(tiles.luma)
-    picture = without_captions(tiles)
-    share = None if picture is None else _share(picture, noise)
-    return _share(tiles, noise) if share is None else share
+    share, picture = _share(tiles, noise), without_captions(tiles)
+    rest = None if picture is None else _share(picture, noise)
+    if share is None or rest is None:
+        return rest if share is None else share
+    return min(share, rest)  # what was set on a picture can only make it look sharper than it is
 
 
 def _share(tiles: Tiles, noise: float) -> float | None:
     doubled = doubled_share(tiles.luma, noise)
     if doubled is not None:
         return doubled
-    trip = round_trip(tiles)
-    if trip.contrast < trip.noise:
-        return None
-    factor = _together(trip, edge_width(tiles, noise))
+    factor = _together(round_trip(tiles), edge_width(tiles, noise))
     return None if factor is None else 1 / _claimed(factor)
 
 
 def _together(trip: RoundTrip, edges: EdgeWidth) -> float | None:
     """The factor that both measures speak for; None where they do not."""
+    grainy = trip.contrast < GRAINY_NOISES * trip.noise
+    if grainy and edges.count >= MANY_EDGES and edges.factor > max(trip.factor, WIDE_EDGES):
+        return edges.factor
+    if trip.contrast < trip.noise:
+        return None
     if edges.count < ENOUGH_EDGES:
         clear = trip.contrast >= ALONE_CONTRAST and trip.contrast >= ALONE_NOISES * trip.noise
         return trip.factor if clear else None
-    low, high = sorted((trip.factor, edges.width))
+    low, high = sorted((trip.factor, edges.factor))
     if high > AGREE_WITHIN * low:
         return low if low >= AGREE_WITHIN else None
-    return math.sqrt(trip.factor * edges.width)
+    return math.sqrt(trip.factor * edges.factor)
 
 
 def _claimed(factor: float) -> float:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from kitprep.detail.grades import Detail, Grade, check
 from kitprep.errors import NotFound, WrongUse
+from kitprep.files.measured import Measured, measured_key
 from kitprep.files.shelf import ElementRef, Shelf, shelf_folder
 from kitprep.jobs.findings import AssumedPpi, Finding, PrintsSoft, Stretched
 from kitprep.jobs.pixels import PageReader
@@ -69,7 +70,7 @@ def check_elements(
     Parameters
     ----------
     ids : sequence of str
-        Ids of elements.
+        Ids of elements; the name of a kit stands for all of its elements that are likely wanted.
     size : WantedSize or None
         The size they are wanted at; None for the size each has on its page.
     fit : Fit
@@ -82,13 +83,13 @@ def check_elements(
     Raises
     ------
     NotFound
-        If there is no such element.
+        If there is no such element or kit.
     BadSize
         If the size cannot be.
     """
     here = Shelf(shelf_folder(shelf))
     wanted = []
-    for text in ids:
+    for text in _with_kits(here, ids):
         ref = here.find(text)
         own = ref.element.size(ref.page.ppi)
         wanted.append(WantedPiece(ref.id, size or WantedSize(own.width, own.height), fit=fit))
@@ -129,12 +130,25 @@ def check_pieces(
     for piece in wanted:
         with _naming_the_line(piece, makelist):
             refs.append(shelf.find(piece.element))
-    shares = measured_shares(refs, reader, progress)
+    measured = measure_elements(refs, reader, progress)
     checked = []
     for ref, piece in zip(refs, wanted, strict=True):
         with _naming_the_line(piece, makelist):
-            checked.append(grade_piece(ref, piece, shares[ref.id]))
+            checked.append(grade_piece(ref, piece, measured[ref.id]))
     return tuple(checked)
+
+
+def _with_kits(here: Shelf, ids: Sequence[str]) -> list[str]:
+    """Ids of elements, where the name of a kit stands for its elements."""
+    kits = {kit.slug for kit in here.kits()}
+    found: list[str] = []
+    for text in ids:
+        slug = text.strip().lower()
+        if slug in kits:
+            found += [summary.id for summary in here.search(kit=slug) if not summary.unwanted]
+        else:
+            found.append(text)
+    return found
 
 
 @contextmanager
@@ -145,28 +159,55 @@ def _naming_the_line(piece: WantedPiece, makelist: str) -> Iterator[None]:
         raise (error.at(f"{makelist}, line {piece.line}") if makelist and piece.line else error) from None
 
 
-def measured_shares(
+def measure_elements(
     refs: Iterable[ElementRef], reader: PageReader, progress: Progress = SILENT
-) -> Mapping[str, float | None]:
-    """How much of each element's resolution is real, by id; None where that cannot be told."""
+) -> Mapping[str, Measured]:
+    """What the pixels of elements say, by id; what was measured before is taken from the kits' caches.
+
+    Raises
+    ------
+    OriginalChanged, DamagedPicture
+        If the original of a page is gone, altered or damaged, measured before or not.
+    """
+    distinct = sorted({ref.id: ref for ref in refs}.values(), key=lambda ref: ref.id)
+    progress.start("Measuring detail", len(distinct))
+    known = {ref.kit.slug: reader.measured(ref.kit.slug) for ref in distinct}
+    fresh: set[str] = set()
+    found: dict[str, Measured] = {}
+    for ref in distinct:
+        key = measured_key(ref.kit, ref.page, ref.element)
+        reader.verify(ref.kit, ref.page)
+        if key not in known[ref.kit.slug]:
+            known[ref.kit.slug][key] = _measure(ref, reader)
+            fresh.add(ref.kit.slug)
+        found[ref.id] = known[ref.kit.slug][key]
+        progress.step(ref.id)
+    for slug in fresh:
+        reader.keep_measured(slug, known[slug])
+    progress.finish()
+    return found
+
+
+def _measure(ref: ElementRef, reader: PageReader) -> Measured:
     from kitprep.detail import measure_detail
+    from kitprep.piece.focus import interest_of
     from kitprep.piece.likeness import element_mask
 
-    distinct = sorted({ref.id: ref for ref in refs}.values(), key=lambda ref: ref.id)
-    shares: dict[str, float | None] = {}
-    progress.start("Measuring detail", len(distinct))
-    for ref in distinct:
-        pixels = reader.read(ref.kit, ref.page, ref.element.box)
-        shares[ref.id] = measure_detail(pixels, element_mask(pixels, ref.element))
-        progress.step(ref.id)
-    progress.finish()
-    return shares
+    pixels = reader.read(ref.kit, ref.page, ref.element.box)
+    mask = element_mask(pixels, ref.element)
+    return Measured(measure_detail(pixels, mask), *interest_of(pixels, mask))
 
 
-def grade_piece(ref: ElementRef, wanted: WantedPiece, share: float | None) -> Checked:
-    """Grade one piece of which `share` of the resolution is real; `BadSize` if it cannot have that size."""
-    fitting = fit_element(ref.element, ref.page.ppi, wanted)
-    detail = check(ref.element.straight_size_px, fitting.trim, fitting.shown_px, share)
+def grade_piece(ref: ElementRef, wanted: WantedPiece, measured: Measured) -> Checked:
+    """Grade one piece of an element that was measured; `BadSize` if it cannot have that size."""
+
+    def guessed(share: tuple[float, float]) -> tuple[float, float]:
+        from kitprep.piece.focus import guess_focus
+
+        return guess_focus(measured.across, measured.down, share)
+
+    fitting = fit_element(ref.element, ref.page.ppi, wanted, guessed)
+    detail = check(ref.element.straight_size_px, fitting.picture, fitting.shown_px, measured.detail)
     return Checked(ref, wanted, fitting, detail, tuple(_findings(ref, wanted, fitting, detail)))
 
 
@@ -178,7 +219,8 @@ def _findings(ref: ElementRef, wanted: WantedPiece, fitting: Fitting, detail: De
             PrintsSoft(
                 about=ref.id,
                 name=wanted.name,
-                size=fitting.trim,
+                wanted=wanted.size,
+                size=fitting.picture,
                 unit=wanted.size.unit,
                 grade=detail.grade,
                 ppi=detail.ppi,

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from kitprep.files.pictures import ScaledCard
-    from kitprep.pages import Raster
+    from kitprep.pages import PixelBox, Raster
 
     Pixels = NDArray[np.uint8]
 
@@ -162,7 +162,10 @@ def _carried(one: Checked) -> tuple[float, str]:
         return 0.5, f"{half}: it could not be measured, so look whether anything is lost."
     if share >= ALL_OF_IT:
         return 0.5, f"{half}: what is lost here shows that its pixels are real."
-    return share, f"The same from {ppi * share:.0f} to the inch: where you see no difference, that is all it holds."
+    return (
+        share,
+        f"The same from {ppi * share:.0f} to the inch: where you see no difference, that is all it holds.",
+    )
 
 
 def _verdict(one: Checked) -> str:
@@ -178,7 +181,7 @@ def _whole_print(here: Shelf, one: Checked) -> Pixels:
 
     ref, reader = one.ref, PageReader(here)
 
-    def read(box):  # type: ignore[no-untyped-def]
+    def read(box: PixelBox) -> Pixels:
         return reader.read(ref.kit, ref.page, box)
 
     page_id = f"{ref.kit.slug}/{ref.page.name}"

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from kitprep.files.measured import Measured, read_measured, write_measured
 from kitprep.files.shelf import Shelf
 from kitprep.pages import Kit, Page, PixelBox, Raster
 
@@ -80,3 +82,21 @@ class PageReader:
             pixels = read_region(path, page, page.box, kit.password or None)
         self._held[key] = pixels
         return pixels[box.top : box.bottom, box.left : box.right]
+
+    def verify(self, kit: Kit, page: Page) -> None:
+        """See that the original of a page is there and unaltered.
+
+        Raises
+        ------
+        OriginalChanged
+            If it is not.
+        """
+        self._shelf.verified_original(kit, page.file)
+
+    def measured(self, slug: str) -> dict[str, Measured]:
+        """What was measured before of a kit's elements, by `measured_key`."""
+        return read_measured(self._shelf.cache_folder(slug))
+
+    def keep_measured(self, slug: str, known: Mapping[str, Measured]) -> None:
+        """Keep what was measured in the kit's cache."""
+        write_measured(self._shelf.cache_folder(slug), known)

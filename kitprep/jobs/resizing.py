@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,9 +13,10 @@ from kitprep.jobs.findings import Enlarged, Finding
 from kitprep.jobs.pixels import PageReader
 from kitprep.lengths import ZERO, Length, Size, WantedSize
 from kitprep.piece.fitting import output_pixels
-from kitprep.piece.wanted import Fit, WantedPiece
+from kitprep.piece.wanted import Border, Fit, WantedPiece
 
 ENDINGS = (".png", ".jpg", ".jpeg", ".tif", ".tiff")
+MOST_PIXELS = 250_000_000  # of a picture file: as many as a page may have that is brought in
 MOST_PPI = 2400.0  # of a picture file; printers place dots finer, pictures are not seen finer
 
 
@@ -54,6 +56,7 @@ def resize_element(
     fit: Fit = Fit.COVER,
     focus: tuple[float, float] | None = None,
     bleed: Length = ZERO,
+    border: Border | None = None,
     ppi: float | None = None,
     overwrite: bool = False,
     shelf: Path | None = None,
@@ -71,9 +74,11 @@ def resize_element(
     fit : Fit
         How it fills a size of other proportions.
     focus : tuple of float or None
-        What to keep in view when covering, as shares across and down; None for the middle.
+        What to keep in view when covering, as shares across and down; None for where the detail lies.
     bleed : Length
         Picture beyond the size on every side.
+    border : Border or None
+        Around a cut-out, outside its size.
     ppi : float or None
         Resolution of the file; None for the element's own pixels, reduced where they are more than 300
         to the inch.
@@ -87,7 +92,7 @@ def resize_element(
     NotFound
         If there is no such element.
     BadOption, BadSize
-        If the name's ending, the resolution, the focus or the size cannot be used.
+        If the name's ending, the resolution, the focus or the size cannot be used, or make too many pixels.
     OutputExists, CannotWrite
         If the file is there and may not be replaced, or cannot be written.
     """
@@ -101,7 +106,7 @@ def resize_element(
     if bleed < ZERO:
         raise BadOption("--bleed", bleed.text(), "a length of zero or more")
     here = Shelf(shelf_folder(shelf))
-    wanted = WantedPiece(here.find(element).id, size, fit=fit, focus=focus, bleed=bleed)
+    wanted = WantedPiece(here.find(element).id, size, fit=fit, focus=focus, bleed=bleed, border=border)
     reader = PageReader(here)
     checked = check_pieces(here, [wanted], reader)[0]
     ref, fitting = checked.ref, checked.fitting
@@ -120,6 +125,9 @@ def resize_element(
         max(1, round(whole.width.pixels(resolution[0]))),
         max(1, round(whole.height.pixels(resolution[1]))),
     )
+    if size_px[0] * size_px[1] > MOST_PIXELS:
+        largest = math.floor(resolution[0] * math.sqrt(MOST_PIXELS / (size_px[0] * size_px[1])))
+        raise BadOption("--ppi", f"{resolution[0]:.0f}", f"{largest} or less for {whole.text(size.unit)}")
     # Whole pixels seldom make up a size exactly, so the resolution recorded is the one at which they do.
     exact = size_px[0] / whole.width.inches, size_px[1] / whole.height.inches
     pixels = render_piece(artwork, size_px, lambda box: reader.read(ref.kit, ref.page, box))

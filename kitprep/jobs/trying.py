@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from threading import Lock
 
+from kitprep.files.measured import Measured
 from kitprep.files.shelf import ElementRef, Shelf, shelf_folder
-from kitprep.jobs.checking import Checked, grade_piece, measured_shares
+from kitprep.jobs.checking import Checked, grade_piece, measure_elements
 from kitprep.jobs.pixels import PageReader
 from kitprep.piece.wanted import WantedPiece
 
@@ -25,17 +26,17 @@ class SizeTrials:
 
     def __init__(self, shelf: Path | None = None) -> None:
         self._shelf = Shelf(shelf_folder(shelf))
-        self._shares: dict[_Key, float | None] = {}
+        self._measured: dict[_Key, Measured] = {}
         self._lock = Lock()
 
     def measure(self, elements: Sequence[str]) -> None:
         """Measure elements that were not measured yet, each page read once; errors as `grade`."""
         refs = [self._shelf.find(text) for text in elements]
         with self._lock:
-            new = [ref for ref in refs if _key(ref) not in self._shares]
+            new = [ref for ref in refs if _key(ref) not in self._measured]
             if new:
-                shares = measured_shares(new, PageReader(self._shelf))
-                self._shares |= {_key(ref): shares[ref.id] for ref in new}
+                measured = measure_elements(new, PageReader(self._shelf))
+                self._measured |= {_key(ref): measured[ref.id] for ref in new}
 
     def grade(self, wanted: WantedPiece) -> Checked:
         """How sharp a piece prints.
@@ -56,7 +57,7 @@ class SizeTrials:
         """
         self.measure([wanted.element])
         ref = self._shelf.find(wanted.element)
-        return grade_piece(ref, wanted, self._shares[_key(ref)])
+        return grade_piece(ref, wanted, self._measured[_key(ref)])
 
 
 def _key(ref: ElementRef) -> _Key:

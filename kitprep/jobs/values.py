@@ -2,10 +2,24 @@
 
 from __future__ import annotations
 
-from kitprep.cards import FoldEdge, FoldStyle
+from kitprep.cards import FoldEdge, FoldStyle, find_size
 from kitprep.detail.grades import Grade
+from kitprep.files.shelf import Readings
 from kitprep.pack.packing import CutMode
 from kitprep.pages import Kind, PixelBox
-from kitprep.piece.wanted import Fit
+from kitprep.piece.colours import read_colour
+from kitprep.piece.wanted import Border, Fit
 
-__all__ = ["CutMode", "Fit", "FoldEdge", "FoldStyle", "Grade", "Kind", "PixelBox"]
+__all__ = [
+    "Border",
+    "CutMode",
+    "Fit",
+    "FoldEdge",
+    "FoldStyle",
+    "Grade",
+    "Kind",
+    "PixelBox",
+    "Readings",
+    "find_size",
+    "read_colour",
+]

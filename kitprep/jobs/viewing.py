@@ -30,15 +30,15 @@ def view_kit(kit: str, *, shelf: Path | None = None) -> Kit:
     return Shelf(shelf_folder(shelf)).kit(kit)
 
 
-def draw_sheet(pdf: Path, number: int, png: Path, *, ppi: int = SCREEN_PPI) -> None:
-    """Draw one sheet of a finished PDF as a PNG.
+def draw_sheet(pdf: Path, page: int, png: Path, *, ppi: int = SCREEN_PPI) -> None:
+    """Draw one page of a finished PDF as a PNG.
 
     Parameters
     ----------
     pdf : Path
         From `kitprep.jobs.sheets.make_sheets`.
-    number : int
-        Which sheet, from 1.
+    page : int
+        Which page, from 1; `SheetReport.where` tells it of a sheet.
     png : Path
         The picture.
     ppi : int
@@ -51,4 +51,4 @@ def draw_sheet(pdf: Path, number: int, png: Path, *, ppi: int = SCREEN_PPI) -> N
     """
     from kitprep.files.pdf.preview import write_page_preview
 
-    write_page_preview(pdf, png, page=number, ppi=ppi)
+    write_page_preview(pdf, png, page=page, ppi=ppi)

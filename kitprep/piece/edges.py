@@ -19,6 +19,7 @@ from kitprep.lengths import Length
 from kitprep.pages import Affine, PixelBox
 from kitprep.piece.fitting import Fitting
 from kitprep.piece.mirroring import Insets
+from kitprep.piece.opacity import premultiplied
 
 LEAST_INSET_PX = 1.5  # an anti-aliased edge and the error of an outline read from pixels
 DEEPEST_INSET_IN = 1 / 32  # deeper wear belongs to the picture
@@ -32,6 +33,8 @@ PALE_SHARE = 0.2  # quantile over depth: the element's palest tone counts, not a
 UNWORN_SHARE = 0.7  # quantile over places: so many may be worn through
 REACHED = 0.5  # of the way from the page's colour to the element's own
 WORN_SHARE = 0.98  # of the places along a side that must be clean
+COARSE_PPI = 300.0  # a preview or a printer at this resolution averages the pixels of a finer picture
+BLENDED = 2.0  # picture pixels by which it draws in what lies beyond an edge, for each that it averages more
 SPARE_PX = 1.5  # from the outer edge of the first pixel that is more element than page
 
 Read = Callable[[PixelBox], NDArray[np.uint8]]
@@ -75,7 +78,8 @@ def soft_edges(fitting: Fitting, bleed: Length, page: PixelBox, read: Read) -> I
     Returns
     -------
     tuple of float
-        Left, top, right, bottom in straightened pixels: at least 1.5, at most 1/32 in at the piece's size.
+        Left, top, right, bottom in straightened pixels: at least 1.5, at most 1/32 in at the piece's size,
+        and what a coarse renderer blends over the edge of a fine picture.
     """
     left, top, right, bottom = fitting.reach
     point_x = fitting.trim.width.points / fitting.shown_px[0]
@@ -106,7 +110,9 @@ def soft_edges(fitting: Fitting, bleed: Length, page: PixelBox, read: Read) -> I
                 strip = _strip(diagonal, (-0.5, 0.5), min(deepest), page, read)
                 depth = min(_corner_depth(strip, sides[0], sides[1]), min(deepest))
                 insets[side_x], insets[side_y] = max(insets[side_x], depth), max(insets[side_y], depth)
-    return insets[0], insets[1], insets[2], insets[3]
+    blended = [BLENDED * max(ppi / COARSE_PPI - 1, 0.0) for ppi in fitting.ppi]
+    left_inset, top_inset, right_inset, bottom_inset = (insets[side] + blended[side % 2] for side in range(4))
+    return left_inset, top_inset, right_inset, bottom_inset
 
 
 def _edges_that_show(fitting: Fitting, bleed: Length) -> list[int]:
@@ -137,7 +143,7 @@ def _strip(
     seen = box.clipped(page)
     if not page.contains(box.grown(-MOSTLY_ON_PAGE_PX)) or seen.width < 2 or seen.height < 2:
         return None
-    pixels = _premultiplied(read(seen))
+    pixels = premultiplied(read(seen))
     places = Affine(1, 0, 0, 1, start + 0.5, outermost + 0.5).then(to_page)
     shifted = places.then(Affine(1, 0, 0, 1, -seen.left - 0.5, -seen.top - 0.5))
     matrix = np.array([[shifted.a, shifted.c, shifted.e], [shifted.b, shifted.d, shifted.f]])
@@ -179,13 +185,6 @@ def _corner_depth(strip: _Colours | None, *sides: _Look) -> float:
     own = min(side.own for side in sides)
     clean = (_distance(strip[LOOK_OUTSIDE_PX:], sides[0].paper) >= REACHED * own).all(axis=1)
     return float(clean.argmax()) + SPARE_PX if clean.any() else LEAST_INSET_PX
-
-
-def _premultiplied(pixels: NDArray[np.uint8]) -> _Colours:
-    floats = pixels.astype(np.float32)
-    if floats.shape[2] == 4:
-        floats[..., :3] *= floats[..., 3:] / 255
-    return floats
 
 
 def _distance(colours: _Colours, to: _Colours) -> _Colours:

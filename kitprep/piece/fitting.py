@@ -8,13 +8,14 @@ own pixels can be used as they are. Nothing is resampled here.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
 from kitprep.errors import BadOption, BadSize
-from kitprep.lengths import Length, Size, WantedSize, inches
+from kitprep.lengths import ZERO, Length, Size, WantedSize, inches
 from kitprep.pages import Affine, Element, Outline, PagePpi
-from kitprep.piece.wanted import Fit, WantedPiece
+from kitprep.piece.wanted import Border, Fit, WantedPiece
 
 LARGEST_SIDE = inches(48)  # the longest paper a desktop or wide-format printer is likely to hold
 STRAIGHT_WITHIN_PX = 0.75  # corners that lean less than this are an upright box, read with a rounding error
@@ -40,6 +41,8 @@ class Fitting:
         0 where the proportions are kept; 0.02 where one direction is enlarged 2 % more than the other.
     cropped : tuple of float
         (left, top, right, bottom) as shares of the element: what of it lies on the trim.
+    border : Border or None
+        What lies around the picture within the trim.
     """
 
     trim: Size
@@ -48,14 +51,26 @@ class Fitting:
     shown_px: tuple[float, float]
     distortion: float
     cropped: tuple[float, float, float, float]
+    border: Border | None = None
+
+    @property
+    def picture(self) -> Size:
+        """The size of the picture: the trim without its border."""
+        return self.trim if self.border is None else self.trim.grown(-self.border.width)
 
     @property
     def ppi(self) -> tuple[float, float]:
         """Picture pixels per printed inch, across and down."""
-        return self.shown_px[0] / self.trim.width.inches, self.shown_px[1] / self.trim.height.inches
+        return self.shown_px[0] / self.picture.width.inches, self.shown_px[1] / self.picture.height.inches
 
 
-def fit_element(element: Element, ppi: PagePpi, wanted: WantedPiece) -> Fitting:
+GuessFocus = Callable[[tuple[float, float]], tuple[float, float]]
+"""Gives the focus for a crop of so much of the element, as shares across and down."""
+
+
+def fit_element(
+    element: Element, ppi: PagePpi, wanted: WantedPiece, guess_focus: GuessFocus | None = None
+) -> Fitting:
     """Fit an element to the size wanted of it.
 
     Parameters
@@ -66,6 +81,8 @@ def fit_element(element: Element, ppi: PagePpi, wanted: WantedPiece) -> Fitting:
     wanted : WantedPiece
         Its size, fit and focus. Where only a width or a height is wanted, proportions are kept whatever
         the fit.
+    guess_focus : callable or None
+        Asked for the focus where none is wanted and the element is cropped; None for the middle.
 
     Returns
     -------
@@ -76,26 +93,31 @@ def fit_element(element: Element, ppi: PagePpi, wanted: WantedPiece) -> Fitting:
     BadSize
         If a side is over 48 in.
     BadOption
-        If the focus lies outside the picture.
+        If the focus lies outside the picture, or a border is wanted around a rectangle.
     """
-    _refuse_the_impossible(wanted)
+    _refuse_the_impossible(wanted, element)
     origin, across, down = _frame(element)
     width_px, height_px = math.hypot(*across), math.hypot(*down)
     natural = (Fraction(width_px) / Fraction(ppi.x), Fraction(height_px) / Fraction(ppi.y))
-    trim = _trim(natural, wanted.size, wanted.fit)
+    picture = _trim(natural, wanted.size, wanted.fit)
     proportion = natural[0] / natural[1]
     covers = wanted.fit is Fit.COVER and wanted.size.width is not None and wanted.size.height is not None
-    share = _crop_share(proportion, trim) if covers else (Fraction(1), Fraction(1))
-    cropped = _crop(share, wanted.focus)
-    to_piece = _to_unit(origin, across, down).then(_unit_to_piece(cropped, trim))
-    (left, top), (right, bottom) = (_unit_to_piece(cropped, trim)(*corner) for corner in ((0, 0), (1, 1)))
+    share = _crop_share(proportion, picture) if covers else (Fraction(1), Fraction(1))
+    focus = wanted.focus
+    if focus is None and guess_focus is not None and min(share) < 1:
+        focus = guess_focus((float(share[0]), float(share[1])))
+    cropped = _crop(share, focus)
+    around = wanted.border.width if wanted.border else ZERO
+    on_piece = _unit_to_piece(cropped, picture).then(Affine(1.0, 0.0, 0.0, 1.0, around.points, around.points))
+    (left, top), (right, bottom) = (on_piece(*corner) for corner in ((0, 0), (1, 1)))
     return Fitting(
-        trim=trim,
-        to_piece=to_piece,
+        trim=picture.grown(around),
+        to_piece=_to_unit(origin, across, down).then(on_piece),
         reach=(left, top, right, bottom),
         shown_px=(float(share[0]) * width_px, float(share[1]) * height_px),
-        distortion=_distortion(natural, share, trim),
+        distortion=_distortion(natural, share, picture),
         cropped=cropped,
+        border=wanted.border,
     )
 
 
@@ -119,7 +141,7 @@ def output_pixels(fitting: Fitting, ppi: float | None = None) -> tuple[tuple[int
         Pixels per inch across and down at which those pixels are exactly the trim.
     """
     inches_wide, inches_high = fitting.trim.width.inches, fitting.trim.height.inches
-    across, down = fitting.shown_px
+    across, down = inches_wide * fitting.ppi[0], inches_high * fitting.ppi[1]
     if ppi is not None or max(fitting.ppi) > DEFAULT_OUTPUT_PPI:
         target = ppi if ppi is not None else DEFAULT_OUTPUT_PPI
         across = inches_wide * (target if ppi is not None else min(target, fitting.ppi[0]))
@@ -128,7 +150,10 @@ def output_pixels(fitting: Fitting, ppi: float | None = None) -> tuple[tuple[int
     return size_px, (size_px[0] / inches_wide, size_px[1] / inches_high)
 
 
-def _refuse_the_impossible(wanted: WantedPiece) -> None:
+def _refuse_the_impossible(wanted: WantedPiece, element: Element) -> None:
+    if wanted.border is not None and element.rectangular:
+        width = wanted.border.width.text(wanted.size.unit)
+        raise BadOption("border", width, "one to a cut-out only: a rectangle has a mat below it instead")
     if any(side is not None and side > LARGEST_SIDE for side in (wanted.size.width, wanted.size.height)):
         raise BadSize(wanted.size.text(), f"is over {LARGEST_SIDE.text(wanted.size.unit)}")
     if wanted.focus is not None and not all(0 <= share <= 1 for share in wanted.focus):

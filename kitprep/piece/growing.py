@@ -37,7 +37,7 @@ from kitprep.piece.filling import filled_from, nearest, over, picture, wider_tha
 from kitprep.piece.growing_by_alpha import grow_by_alpha
 from kitprep.piece.shape import Shape
 
-FINER = 3  # the outline is drawn this many times finer, so that its edge has ten steps of coverage
+FINER = 4  # the outline is drawn this many times finer, so that its edge has sixteen steps of coverage
 PURE_SHARE = 0.85  # of the greatest difference from the page nearby: a pixel of a hair that has it is unmixed
 
 

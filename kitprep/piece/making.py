@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kitprep.lengths import Length
-from kitprep.pages import Affine, Element, Outline, Page, PixelBox, Point
+from kitprep.pages import Element, Outline, Page, PixelBox, Point
 from kitprep.piece.artwork import Artwork, BleedSource, MadePicture
+from kitprep.piece.bordering import border_reach_px, bordered
 from kitprep.piece.edges import Read, soft_edges
 from kitprep.piece.fitting import Fitting
 from kitprep.piece.growing import coverage, grow
@@ -81,15 +82,19 @@ def _cut_out(
     element: Element, page: Page, page_id: str, fitting: Fitting, bleed: Length, read: Read
 ) -> Artwork:
     bleed_px = max(bleed.pixels(ppi) for ppi in fitting.ppi)
-    to_page = fitting.to_piece.inverse
-    trim = _trim_on_page(fitting, to_page)
-    outline = _clipped(element.outline, trim)
-    box = _box_around(outline).grown(math.ceil(bleed_px) + AROUND_PX)
+    border = fitting.border
+    border_px = max(border.width.pixels(ppi) for ppi in fitting.ppi) if border else 0.0
+    outline = _clipped(element.outline, _picture_on_page(fitting))
+    past = border_reach_px(border_px, bleed_px) if border else bleed_px
+    box = _box_around(outline).grown(math.ceil(past) + AROUND_PX)
     pixels = _padded(read(box.clipped(page.box)), box, page.box)
     whole, part, *holes = (_moved(polygon, box) for polygon in (element.outline, outline, *element.holes))
     size_px = (box.width, box.height)
     shape = Shape(coverage([whole], size_px), coverage([part], size_px), coverage(holes, size_px))
-    made = grow(pixels, shape, bleed_px, min(fitting.ppi) * THINNEST_CUT_IN)
+    made = grow(pixels, shape, 0.0 if border else bleed_px, min(fitting.ppi) * THINNEST_CUT_IN)
+    if border:
+        made, edge = bordered(made, shape.kept, border_px, bleed_px, border.colour)
+        outline = tuple((x + box.left, y + box.top) for x, y in edge)
     made, box = _trimmed(made, box)
     place = (*fitting.to_piece(box.left, box.top), *fitting.to_piece(box.right, box.bottom))
     return Artwork(
@@ -99,7 +104,7 @@ def _cut_out(
         patches=(),
         made=MadePicture(made, place),
         outline=tuple(fitting.to_piece(*point) for point in outline),
-        sources=frozenset({BleedSource.GROWN if bleed else BleedSource.NONE}),
+        sources=frozenset({BleedSource.GROWN if bleed and not border else BleedSource.NONE}),
     )
 
 
@@ -119,9 +124,11 @@ def _reduced(artwork: Artwork, fitting: Fitting, read: Read) -> Artwork:
     return replace(artwork, patches=(), made=MadePicture(pixels, place))
 
 
-def _trim_on_page(fitting: Fitting, to_page: Affine) -> tuple[float, float, float, float]:
-    left, top = to_page(0.0, 0.0)
-    right, bottom = to_page(fitting.trim.width.points, fitting.trim.height.points)
+def _picture_on_page(fitting: Fitting) -> tuple[float, float, float, float]:
+    to_page = fitting.to_piece.inverse
+    around = fitting.border.width.points if fitting.border else 0.0
+    left, top = to_page(around, around)
+    right, bottom = to_page(fitting.trim.width.points - around, fitting.trim.height.points - around)
     return left, top, right, bottom
 
 

@@ -226,11 +226,13 @@ def test_the_outline_is_told_in_piece_coordinates():
     assert (min(ys), max(ys)) == pytest.approx((0, 144), abs=0.5)
 
 
-def test_coverage_is_within_a_tenth_of_the_truth_on_average():
+def test_coverage_is_the_true_one_to_a_sixteenth_on_average():
     drawn = coverage([FLOWER], SIZE)
     edge = (OPACITY > 0) & (OPACITY < 1)
-    assert np.abs(drawn - OPACITY)[edge].mean() < 0.1
-    assert drawn.sum() == pytest.approx(OPACITY.sum(), rel=0.005)
+    error = np.abs(drawn - OPACITY)[edge]
+    assert error.mean() < 1 / 16  # each pixel has sixteen samples
+    assert error.max() < 0.3
+    assert drawn.sum() == pytest.approx(OPACITY.sum(), rel=0.002)
 
 
 def veiled():

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from kitprep.lengths import Length, Size, Unit, inches, mm
-from kitprep.pages import Kind
+from kitprep.pages import UNSURE, Kind
 
 if TYPE_CHECKING:
     import numpy as np
@@ -33,7 +33,6 @@ TITLE_SIZE = 42.0
 SUBTITLE_SIZE = 15.5
 TITLE_SPACE = 142.0  # from the top of the board to the first row
 FOOT_SPACE = 62.0
-UNSURE = 0.5  # below this confidence an element's edge deserves a look
 
 _INCH = 80.0  # units to an element one inch long
 _FLATTENING = 0.75  # power of the true length: 1 would be one scale for all

@@ -8,9 +8,9 @@ from pathlib import Path
 from kitprep.files.pictures import colours
 from kitprep.files.pictures.board import Board, ContactCard, one_board
 from kitprep.files.pictures.lettering import draw_text, text_width
-from kitprep.files.pictures.saving import srgb_profile
 from kitprep.files.pictures.shading import lay_down
 from kitprep.files.pictures.words import rules_of, summary_line, words_of
+from kitprep.files.srgb import srgb_profile
 
 _PX = 2.0  # pixels to a unit
 _WIDTHS = (1000.0, 1200.0, 1400.0, 1700.0, 2000.0, 2400.0, 2800.0, 3200.0, 4000.0, 5000.0, 6000.0)

@@ -7,6 +7,7 @@ from importlib.resources import files
 from io import BytesIO
 from typing import TYPE_CHECKING
 
+from kitprep.files.pictures import colours
 from kitprep.files.pictures.board import fraction_runs
 
 if TYPE_CHECKING:
@@ -43,3 +44,11 @@ def draw_text(
         font = _font(round(size * scale), bold)
         draw.text((left, baseline - rise * size), run, fill=colour, font=font, anchor="ls")
         left += font.getlength(run)
+
+
+def draw_label(draw: ImageDraw, text: str, middle: tuple[float, float], size: float, colour: str) -> None:
+    """A few letters on a small board of their own, so that they are read on any picture."""
+    half, tall = text_width(text, size, True) / 2 + 0.3 * size, 0.62 * size
+    x, y = middle
+    draw.rounded_rectangle((x - half, y - tall, x + half, y + tall), 0.3 * size, colours.BOARD, colours.RULE)
+    draw_text(draw, text, x - half + 0.3 * size, y + 0.32 * size, size, colour, bold=True)

@@ -8,12 +8,12 @@ PNG records its resolution as pixels to the metre (PNG, third edition, 11.3.4.3,
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitprep.errors import BadOption
 from kitprep.files.replace import replacing
+from kitprep.files.srgb import srgb_profile
 
 if TYPE_CHECKING:
     import numpy as np
@@ -57,14 +57,6 @@ def write_picture(
         raise BadOption("the picture's name", path.name, f"one that ends in {', '.join(_SAVERS)}")
     with replacing(path, overwrite=overwrite) as out:
         save(Image.fromarray(pixels), ppi, out)
-
-
-@cache
-def srgb_profile() -> bytes:
-    """An ICC profile of sRGB, as LittleCMS makes it."""
-    from PIL import ImageCms
-
-    return ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
 
 
 def _save_png(picture: Image, ppi: tuple[float, float], out: Path) -> None:

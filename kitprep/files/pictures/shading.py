@@ -44,7 +44,12 @@ def lay_down(board: Image, card: ContactCard, place: tuple[int, int, int, int], 
         Pixels to a board unit.
     """
     left, top, width, height = place
-    picture = on_scale(card, (max(1, width), max(1, height)))
+    lay_down_picture(board, on_scale(card, (max(1, width), max(1, height))), (left, top), px)
+
+
+def lay_down_picture(board: Image, picture: Image, corner: tuple[int, int], px: float) -> None:
+    """Draw an RGBA picture with its shadow on a board, its top left corner at a pixel; `px` as `lay_down`."""
+    left, top = corner
     reach = shadow_reach(px)
     shadow = _shadow_of(picture, px, reach)
     board.paste(colours.SHADOW, (left - reach, top - reach + round(colours.SHADOW_DROP * px)), shadow)

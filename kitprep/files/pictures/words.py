@@ -93,6 +93,18 @@ def shortened(text: str, size: float, bold: bool, room: float, text_width: TextW
     return f"{text}…"
 
 
+def wrapped(text: str, size: float, room: float, text_width: TextWidth) -> list[str]:
+    """A text broken between words into lines no wider than the room."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(longer, size, False) <= room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
 def _title(board: Board, title: str, subtitle: str, summary: str, text_width: TextWidth) -> Iterator[Words]:
     room = board.width - 2 * plate.MARGIN
     wide = text_width(title, plate.TITLE_SIZE, True)
