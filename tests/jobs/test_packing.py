@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,8 +10,8 @@ import pytest
 from kitprep.errors import BadOption
 from kitprep.files.shelf import Shelf
 from kitprep.jobs.packing import DEFAULT_MARGINS, MadeSheets, PackOptions, pack_papers
-from kitprep.jobs.planning import plan_pieces
-from kitprep.lengths import ZERO, WantedSize, inches
+from kitprep.jobs.planning import PlanOptions, plan_pieces
+from kitprep.lengths import ZERO, Box, Size, WantedSize, inches
 from kitprep.pack.packing import CutMode
 from kitprep.papers import A4, LETTER, NO_MARGINS, Margins, Paper
 from kitprep.piece.wanted import WantedPiece
@@ -26,7 +27,7 @@ def blank(
 def packed(
     tmp_path: Path, *pieces: WantedPiece, margins: Margins | None = None, fill: tuple[str, ...] = ()
 ) -> tuple[MadeSheets, ...]:
-    planned = plan_pieces(Shelf(tmp_path), pieces, ZERO)
+    planned = plan_pieces(Shelf(tmp_path), pieces, PlanOptions(ZERO))
     return pack_papers(planned, PackOptions(LETTER, margins, ZERO, CutMode.TRIMMER, fill=fill))
 
 
@@ -77,3 +78,30 @@ def test_every_sheet_with_margins_has_its_check_lines(tmp_path: Path) -> None:
 def test_a_piece_to_fill_with_that_is_not_on_the_list_is_refused_by_name(tmp_path: Path) -> None:
     with pytest.raises(BadOption, match="moon"):
         packed(tmp_path, blank("3", "3"), fill=("moon",))
+
+
+def test_pieces_for_one_thing_are_kept_on_one_sheet(tmp_path: Path) -> None:
+    pieces = [
+        replace(blank("8", "5", copies=2, label=f"half of {name}"), together=name) for name in ("moon", "bee")
+    ]
+    (made,) = packed(tmp_path, *pieces)
+    on_sheets = [{place.item for place in sheet.placements} for sheet in made.packing.sheets]
+    assert on_sheets == [{0}, {1}] or on_sheets == [{1}, {0}]
+    assert made.packing.apart == ()
+
+
+def test_a_trimmer_of_no_length_is_refused_and_not_taken_for_the_usual_one(tmp_path: Path) -> None:
+    planned = plan_pieces(Shelf(tmp_path), [blank("3", "3")], PlanOptions(ZERO))
+    with pytest.raises(BadOption, match="trimmer length cannot be '0 in'"):
+        pack_papers(planned, PackOptions(LETTER, None, ZERO, CutMode.TRIMMER, trimmer=ZERO))
+
+
+def test_only_a_left_over_of_an_eighth_of_the_paper_is_told_beside_the_number_of_sheets(
+    tmp_path: Path,
+) -> None:
+    (made,) = packed(tmp_path, blank("8", "3"))
+    kept = made.packing.sheets[0].left_over
+    assert kept is not None
+    assert kept.size == Size(inches("8 1/2"), inches("8"))
+    assert made.is_worth_telling(kept)
+    assert not made.is_worth_telling(Box(ZERO, ZERO, inches("8 1/2"), inches("1 5/16")))
