@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kitprep.split.kinds import Looks
+from kitprep.split.openings import SMALL_HOLE
 from kitprep.split.regions import Region
 from kitprep.split.traced import Traced
 from kitprep.split.working import Working
@@ -51,7 +52,7 @@ def looks_of(region: Region, traced: Traced, page: Working, px_per_inch: float) 
         boxy=boxy > BOXY,
         rounded=hull_fill > 0.965 and (abs(boxy - ELLIPSE) < 0.03 or boxy > BOXY),
         angular=hull_fill > 0.94 and _straight_share(outline, px_per_inch) > ANGULAR,
-        punched=bool(traced.holes),
+        punched=any(_is_small(hole, px_per_inch) for hole in traced.holes),
         bordered=bordered,
         plain_share=plain,
         top=region.top / page.rows,
@@ -76,6 +77,10 @@ def confidence_of(region: Region, traced: Traced, contrast: float) -> float:
         sure = JOINED
     sure *= 0.5 + 0.5 * traced.sureness
     return round(sure * (FAINT + (1 - FAINT) * min(1.0, contrast / 3.0)), 2)
+
+
+def _is_small(hole: NDArray[Any], px_per_inch: float) -> bool:
+    return float(np.ptp(hole, axis=0).max()) < SMALL_HOLE * px_per_inch
 
 
 def _straight_size(traced: Traced) -> tuple[float, float]:

@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from kitprep.split.openings import OPEN, find_openings
 from kitprep.split.regions import Region, filled_contour
 from kitprep.split.shaded import moved_to_steps
 from kitprep.split.surroundings import Surroundings
@@ -18,10 +19,8 @@ from kitprep.split.traced import Traced
 
 SIMPLIFY = 0.4  # raster px; how far a simplified contour may lie from the measured one
 BAND = 0.035  # in; how far inside and outside the working contour the true edge is looked for
-OPEN_SHARE = 0.12  # of the element's usual distance: so is what is this near, ripples and all
-OPEN = 1.4  # times the least contrast: what is this near to the background is an opening
-SPECKS = 0.7  # of the page's roughness; what is this near to the background may be a speck of it
-SMALL_HOLE = 0.35  # in; a hole punched for a string
+UNCLEAR = 3  # raster px around the clear middle of an opening that ripples may hide
+FRAME_MIDDLE = 0.3  # of places in the middle of a rectangle that look like background
 
 
 def trace_cut_out(region: Region, around: Surroundings, to_raster: tuple[float, float]) -> Traced:
@@ -47,7 +46,7 @@ def trace_cut_out(region: Region, around: Surroundings, to_raster: tuple[float, 
     points = _simplified(points) + np.array([left, top])
     points[:, 0] = points[:, 0].clip(box[0], box[2])
     points[:, 1] = points[:, 1].clip(box[1], box[3])
-    holes = tuple(hole + np.array([left, top]) for hole in _holes(inside, distance, level, region, around))
+    holes = tuple(hole + np.array([left, top]) for hole in _holes(inside, distance, region, around))
     return Traced(points, box, 0.0, False, holes)
 
 
@@ -83,7 +82,7 @@ def _above_half(distance: NDArray[Any], mask: NDArray[Any], around: Surroundings
     beyond = cv2.dilate(nearby, _square(round(BAND * around.px_per_inch)))
     least = 0.6 * around.least_contrast
     halves = 0.5 * np.arange(256, dtype=np.float32)
-    half = cv2.LUT(beyond, np.maximum(halves, np.float32(max(least, SPECKS * around.roughness))))
+    half = cv2.LUT(beyond, np.maximum(halves, np.float32(max(least, around.specks))))
     cv2.copyTo(cv2.LUT(nearby, np.maximum(halves, np.float32(least))), mask, half)
     return cv2.subtract(distance, half)
 
@@ -167,40 +166,69 @@ def _simplified(points: NDArray[Any]) -> NDArray[Any]:
 def _holes(
     inside: NDArray[Any],
     distance: NDArray[Any],
-    level: NDArray[Any],
     region: Region,
     around: Surroundings,
 ) -> list[NDArray[Any]]:
     if region.is_part:
         return []
     core = cv2.erode(inside, _disc(max(1, round(BAND * around.px_per_inch * 0.6))))
-    plain = 127.0
-    if around.background is not None:
-        levels = cv2.calcHist([cv2.convertScaleAbs(distance)], [0], core, [256], [0, 256]).ravel()
-        usual = float(np.searchsorted(np.cumsum(levels), 0.5 * levels.sum()))
-        plain = max(OPEN * SPECKS * around.roughness, OPEN * around.least_contrast, OPEN_SHARE * usual)
-    clear = cv2.bitwise_and(cv2.inRange(distance, 0.0, plain), core)
-    if not cv2.countNonZero(clear):
+    return _traced_openings(inside, distance, core, around)
+
+
+def _traced_openings(
+    inside: NDArray[Any], distance: NDArray[Any], core: NDArray[Any], around: Surroundings
+) -> list[NDArray[Any]]:
+    openings = find_openings(inside, distance, core, around)
+    if not openings:
         return []
-    clear = cv2.morphologyEx(clear, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    contours, _ = cv2.findContours(clear, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-    openings = [contour for contour in contours if len(contour) > 8 and _is_opening(contour, around)]
-    return [_simplified(_sub_pixel(_clockwise(contour), -level)) for contour in openings]
+    level = distance - _half_of_solid(inside, distance, around)
+    return [_outline_of_opening(contour, level) for contour in openings]
 
 
-def _is_opening(contour: NDArray[Any], around: Surroundings) -> bool:
-    _, _, width, height = cv2.boundingRect(contour)
-    least = (0.05 * around.px_per_inch) ** 2
-    if width * height < least:
-        return False
-    area = cv2.contourArea(contour)
-    if area < least:
-        return False
+def _half_of_solid(
+    inside: NDArray[Any], distance: NDArray[Any], around: Surroundings
+) -> NDArray[Any] | float:
+    """Half of how far what is solid of an element is from the background on the mean, near each place."""
     if around.background is None:
-        return True
-    small = max(width, height) < SMALL_HOLE * around.px_per_inch
-    round_enough = area > 0.7 * (width - 1) * (height - 1) and max(width, height) < 1.3 * min(width, height)
-    return small and round_enough
+        return 127.5
+    solid = np.asarray((inside > 0) & (distance > around.least_contrast), np.float32)
+    wide = 2 * max(1, round(BAND * around.px_per_inch)) + 1
+    there = np.maximum(cv2.blur(solid, (wide, wide)), 1e-3)
+    half = 0.5 * cv2.blur(np.asarray(distance * solid, np.float32), (wide, wide)) / there
+    return np.asarray(np.maximum(half, around.least_contrast))
+
+
+def _outline_of_opening(contour: NDArray[Any], level: NDArray[Any]) -> NDArray[Any]:
+    """The edge of an opening, of which only the clear middle has been seen so far."""
+    middle = cv2.drawContours(np.zeros(level.shape, np.uint8), [contour], 0, 255, cv2.FILLED)
+    wide = cv2.bitwise_and(cv2.dilate(middle, _square(UNCLEAR)), (level <= 0).astype(np.uint8) * 255)
+    contours, _ = cv2.findContours(cv2.bitwise_or(wide, middle), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    return _simplified(_sub_pixel(_clockwise(max(contours, key=cv2.contourArea)), -level))
+
+
+def openings_of_rectangle(traced: Traced, around: Surroundings) -> tuple[NDArray[Any], ...]:
+    """The openings of a rectangular frame."""
+    rows, cols = around.pixels.shape[:2]
+    left, top = (max(0, int(side)) for side in traced.box[:2])
+    right, bottom = min(cols, int(np.ceil(traced.box[2]))), min(rows, int(np.ceil(traced.box[3])))
+    if not _may_be_frame(traced, around):
+        return ()
+    inside = np.zeros((bottom - top, right - left), np.uint8)
+    corner = np.array([left, top])
+    cv2.fillConvexPoly(inside, np.round(traced.points - corner - 0.5).astype(np.int32), 255)
+    distance = around.within(left, top, right, bottom)
+    core = cv2.erode(inside, _disc(max(1, round(BAND * around.px_per_inch * 0.6))))
+    return tuple(opening + corner for opening in _traced_openings(inside, distance, core, around))
+
+
+def _may_be_frame(traced: Traced, around: Surroundings) -> bool:
+    """Whether enough of a rectangle's middle looks like background, at a few places."""
+    shares = np.linspace(0.2, 0.8, 5)
+    across, down = np.meshgrid(shares, shares)
+    a, b, _, d = traced.points
+    at = a + across[..., None] * (b - a) + down[..., None] * (d - a)
+    near = around.sample(at[..., 0], at[..., 1]) <= OPEN * around.least_contrast
+    return bool(near.mean() >= FRAME_MIDDLE)
 
 
 def _square(reach: int) -> NDArray[Any]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from kitprep.split.cut_outs import trace_cut_out
+from kitprep.split.cut_outs import openings_of_rectangle, trace_cut_out
 from kitprep.split.rectangles import trace_held, trace_rectangles
 from kitprep.split.regions import Region
 from kitprep.split.surroundings import Surroundings
@@ -26,7 +27,12 @@ def trace(regions: Sequence[Region], around: Surroundings, to_raster: tuple[floa
         Raster pixels per working pixel, across and down.
     """
     free = [region for region in regions if not region.is_part and not any(region.held)]
-    rectangles = dict(zip(map(id, free), trace_rectangles(free, around, to_raster), strict=True))
+    traced = trace_rectangles(free, around, to_raster)
+    rectangles = {
+        id(region): replace(one, holes=openings_of_rectangle(one, around))
+        for region, one in zip(free, traced, strict=True)
+        if one is not None
+    }
     return [
         trace_held(region, around, to_raster)
         if any(region.held)

@@ -29,6 +29,7 @@ LEAST_PAPER = 1.1  # in; the narrower side of a paper
 WINDOWS = (0.5, 1.0)  # in; widths of what is looked for on the other side of a seam
 NEXT_TO = (0.2, 0.5)  # in; widths of what is compared right across it
 CLEAR_OF_LINE = 3  # working px on either side of a line that may have something of both
+SHARP = 0.4  # of what the mean colours next to a line are apart lies between two columns at it
 UNLIKE = 9.0  # levels; how far these are apart
 CLEAR_OF_EDGE = 0.08  # in; the region's own edges
 END, AT_END = (0.02, 0.08), 0.5  # in from either end of a line; of that so much changes, as no border lets it
@@ -65,10 +66,12 @@ def _best_seam(lab: NDArray[Any], page: Working) -> tuple[int, float] | None:
     """Column at which the right-hand paper begins, and how unlike its sides are; None where there is none."""
     changed = _changed(lab)
     share = cv2.reduce(changed, 0, cv2.REDUCE_AVG, dtype=cv2.CV_32F)[0] / 255
-    columns = _lines(changed, share, min(lab.shape[:2]) > page.px(PAPER_SIDE), page)
-    if not len(columns):
+    standing, everywhere = _lines(changed, share, min(lab.shape[:2]) > page.px(PAPER_SIDE), page)
+    if not len(standing) + len(everywhere):
         return None
-    totals = _totals(_features(lab))
+    features = _features(lab)
+    totals = _totals(features)
+    columns = np.union1d(standing, everywhere[_are_sharp(features, totals, everywhere, page)])
     most = share[columns] * _apart_next_to(totals, columns, page)
     best: tuple[int, float] | None = None
     for at in np.argsort(-most, kind="stable"):
@@ -81,19 +84,37 @@ def _best_seam(lab: NDArray[Any], page: Working) -> tuple[int, float] | None:
     return best
 
 
-def _lines(changed: NDArray[Any], share: NDArray[Any], large: bool, page: Working) -> NDArray[Any]:
-    """Columns along which enough changes for a seam; int, shape (lines,)."""
+def _lines(
+    changed: NDArray[Any], share: NDArray[Any], large: bool, page: Working
+) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Columns that stand out as lines, and those along which everything changes; int, shape (lines,)."""
     least = round(page.px(LEAST_PAPER))
     stands_out = share - _beside(share) >= (STANDS_OUT if large else STANDS_OUT_SMALL)
     possible = (share >= EVERYWHERE) | (stands_out & (share >= LEAST_SHARE))
     possible[:least] = False
     possible[changed.shape[1] - least + 1 :] = False
     if not possible.any():
-        return np.flatnonzero(possible)
+        return np.flatnonzero(possible), np.flatnonzero(possible)
     possible &= _of_ends(changed, page) >= AT_END
     in_each = _least_of_eighths(changed, page)
     everywhere = (share >= EVERYWHERE) & (in_each >= EVEN_IN_EACH)
-    return np.flatnonzero(possible & (everywhere | (stands_out & (in_each >= LEAST_IN_EACH))))
+    stands_out &= in_each >= LEAST_IN_EACH
+    return np.flatnonzero(possible & stands_out), np.flatnonzero(possible & everywhere)
+
+
+def _are_sharp(
+    features: NDArray[Any], totals: NDArray[Any], columns: NDArray[Any], page: Working
+) -> NDArray[Any]:
+    """Whether the mean colour goes over at a line at once; in a texture everything changes on any line."""
+    wide = max(1, round(page.px(NEXT_TO[0])) - CLEAR_OF_LINE)
+    left, right = columns - CLEAR_OF_LINE, columns + CLEAR_OF_LINE
+    off = (totals[right + wide] - totals[right]) - (totals[left] - totals[left - wide])
+    apart = np.abs(off[:, :3] / wide).max(axis=1)
+    at_once = [
+        np.abs(features[columns + after, :3] - features[columns - before, :3]).max(axis=1)
+        for after, before in ((0, 2), (1, 2), (1, 1), (0, 3), (2, 1))
+    ]
+    return np.asarray(np.max(at_once, axis=0) >= np.maximum(SHARP * apart, UNLIKE))
 
 
 def _changed(lab: NDArray[Any]) -> NDArray[Any]:

@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 from kitprep.split.background import CHROMA_WEIGHT, Background, background_at, distance_from
 from kitprep.split.softness import may_be_shade
 
+SPECKS = 0.7  # of the page's roughness
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Surroundings:
@@ -45,6 +47,11 @@ class Surroundings:
     def least_contrast(self) -> float:
         """Distance below which nothing is an edge."""
         return 64.0 if self.background is None else max(2.0, 0.7 * self.background.threshold)
+
+    @property
+    def specks(self) -> float:
+        """Distance within which a pixel may be a speck of the page."""
+        return SPECKS * self.roughness
 
     def sample(self, x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
         """Distance from the background at places; float32, of the shape of `x`."""
