@@ -8,7 +8,7 @@ of the first pixel, not its middle.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import TYPE_CHECKING
 
@@ -315,6 +315,26 @@ class Kit:
     terms_file: str = ""
     originals: tuple[Original, ...] = ()
     password: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class KnownBox:
+    """Where a page's file says that something lies.
+
+    Parameters
+    ----------
+    box : PixelBox
+        On the page. Exact, but for that of a drawing, which may be too large where lines are curved.
+    is_drawing : bool
+        Whether lines and fills lie here, of which the file does not say that they are one thing.
+    cover : ndarray or None
+        Of a cut-out: how opaque it is, uint8, shape (rows, cols), stretched over the box. A picture without
+        fills its box.
+    """
+
+    box: PixelBox
+    is_drawing: bool = False
+    cover: NDArray[np.uint8] | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -15,7 +15,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from kitprep.pages import Element, PagePpi, PixelBox, Raster
+from kitprep.pages import Element, KnownBox, PagePpi, PixelBox, Raster
 from kitprep.split.background import Background
 from kitprep.split.order import reading_order
 from kitprep.split.regions import Region
@@ -122,7 +122,7 @@ class _Notes(Watcher):
 
 
 def explained_split(
-    raster: Raster, ppi: PagePpi, hints: SplitHints = NO_HINTS, known_boxes: Sequence[PixelBox] = ()
+    raster: Raster, ppi: PagePpi, hints: SplitHints = NO_HINTS, known_boxes: Sequence[KnownBox] = ()
 ) -> tuple[Split, Explained]:
     """Split a page and keep what each stage handed on; parameters as `split_page`."""
     notes = _Notes()

@@ -25,7 +25,7 @@ STEP = 10  # levels of Lab
 
 
 def placed_elements(boxes: Sequence[PixelBox], raster: Raster, page: Working) -> list[PixelBox]:
-    """The boxes of placed pictures that are elements.
+    """The boxes of the pictures placed on a page: bands joined, without those that fill it.
 
     Parameters
     ----------
@@ -38,19 +38,32 @@ def placed_elements(boxes: Sequence[PixelBox], raster: Raster, page: Working) ->
     """
     whole = PixelBox(0, 0, *raster.page_px)
     inside = [box.clipped(whole) for box in boxes]
-    kept = [box for box in inside if 0 < _area(box) < FILLS_PAGE * _area(whole)]
+    kept = [box for box in inside if area(box) and not fills_page(box, raster)]
     kept = _joined_bands(list(dict.fromkeys(kept)), raster, page)
-    kept = [box for box in kept if _area(box) < FILLS_PAGE * _area(whole)]
+    return [box for box in kept if not fills_page(box, raster)]
+
+
+def fills_page(box: PixelBox, raster: Raster) -> bool:
+    """Whether a box takes so much of the page that it is the page itself."""
+    return area(box) >= FILLS_PAGE * raster.page_px[0] * raster.page_px[1]
+
+
+def uppermost(boxes: Sequence[PixelBox]) -> list[int]:
+    """Which boxes lie on no larger one, nor on an equal one before them."""
     return [
-        box
-        for index, box in enumerate(kept)
-        if not any(_lies_on(box, other, index, at) for at, other in enumerate(kept) if at != index)
+        index
+        for index, box in enumerate(boxes)
+        if not any(
+            lies_on(box, other) and (area(other) > area(box) or (area(other) == area(box) and at < index))
+            for at, other in enumerate(boxes)
+            if at != index
+        )
     ]
 
 
 def overlaps_any(box: PixelBox, boxes: Sequence[PixelBox]) -> bool:
     """Whether a box shares half of itself, or of one of the boxes, with that one."""
-    return any(_shared(box, other) >= 0.5 * min(_area(box), _area(other)) for other in boxes)
+    return any(shared(box, other) >= 0.5 * min(area(box), area(other)) for other in boxes)
 
 
 def _joined_bands(boxes: list[PixelBox], raster: Raster, page: Working) -> list[PixelBox]:
@@ -98,17 +111,18 @@ def _stepped(lines: NDArray[Any], at: int) -> float:
     return float((off.max(axis=1) > STEP).mean())
 
 
-def _lies_on(box: PixelBox, other: PixelBox, index: int, at: int) -> bool:
-    if _shared(box, other) < LIES_ON * _area(box):
-        return False
-    return _area(other) > _area(box) or (_area(other) == _area(box) and at < index)
+def lies_on(box: PixelBox, other: PixelBox) -> bool:
+    """Whether nearly all of a box lies within another."""
+    return shared(box, other) >= LIES_ON * area(box)
 
 
-def _shared(one: PixelBox, other: PixelBox) -> int:
+def shared(one: PixelBox, other: PixelBox) -> int:
+    """Page pixels that two boxes have in common."""
     return max(0, min(one.right, other.right) - max(one.left, other.left)) * max(
         0, min(one.bottom, other.bottom) - max(one.top, other.top)
     )
 
 
-def _area(box: PixelBox) -> int:
+def area(box: PixelBox) -> int:
+    """Its page pixels."""
     return box.width * box.height

@@ -12,16 +12,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kitprep.lengths import Length
-from kitprep.pages import Element, Outline, PagePpi, PixelBox, Raster
+from kitprep.pages import Element, KnownBox, Outline, PagePpi, PixelBox, Raster
 from kitprep.split.appearance import confidence_of, looks_of
 from kitprep.split.background import Background, find_background
+from kitprep.split.covers import LEAST_ELEMENT, LEAST_SIDE
 from kitprep.split.grids import grid_regions
 from kitprep.split.groups import group_regions
 from kitprep.split.gutters import divide_at_gutters
-from kitprep.split.kinds import Looks, is_unwanted, judge_kind
+from kitprep.split.kinds import is_unwanted, judge_kind
+from kitprep.split.known import with_known
 from kitprep.split.order import reading_order
 from kitprep.split.outlines import trace, with_all_parts
-from kitprep.split.placed import overlaps_any, placed_elements
 from kitprep.split.regions import (
     MOST_REGIONS,
     RAISE,
@@ -49,7 +50,6 @@ from kitprep.split.watching import NOBODY, Watcher
 from kitprep.split.working import Working, look_at
 
 SLACK = 6.0  # page px by which what lies within a rectangle may stick out
-LEAST_ELEMENT, LEAST_SIDE = 0.14, 0.03  # in; smaller things and mere lines are not cut out
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +107,7 @@ def split_page(
     raster: Raster,
     ppi: PagePpi,
     hints: SplitHints = NO_HINTS,
-    known_boxes: Sequence[PixelBox] = (),
+    known_boxes: Sequence[KnownBox] = (),
     watch: Watcher = NOBODY,
 ) -> Split:
     """Find the elements of a page.
@@ -120,8 +120,8 @@ def split_page(
         Of the page at full scale.
     hints : SplitHints
         What a person knows.
-    known_boxes : sequence of PixelBox
-        Exact boxes, in page pixels, of pictures placed on the page.
+    known_boxes : sequence of KnownBox
+        Where the page's file says that pictures and drawings lie.
     watch : Watcher
         Told of each stage.
     """
@@ -143,10 +143,9 @@ def split_page(
     if not (hints.rows or hints.columns):
         found = _without_enclosed(found)
     if known_boxes and not (hints.whole or hints.rows or hints.columns):
-        known = placed_elements(known_boxes, raster, page)
-        found = [element for element in found if not overlaps_any(element.box, known)]
-        found += [_placed(box, raster, ppi) for box in known]
-        notes = [] if found else [SplitNote.NOTHING_FOUND]
+        seen, found = found, with_known(found, known_boxes, raster, ppi, page)
+        if found != seen:
+            notes = [] if found else [SplitNote.NOTHING_FOUND]
     order = reading_order([element.box for element in found])
     numbered = tuple(replace(found[index], number=number) for number, index in enumerate(order, 1))
     return Split(numbered, tuple(notes))
@@ -294,16 +293,6 @@ def _encloses(outer: PixelBox, outline: NDArray[Any], box: PixelBox) -> bool:
     if outer == box or not outer.grown(round(SLACK)).contains(box):
         return False
     return all(cv2.pointPolygonTest(outline, corner, True) >= -SLACK for corner in box.corners)
-
-
-def _placed(box: PixelBox, raster: Raster, ppi: PagePpi) -> Element:
-    looks = Looks(
-        width=box.width / ppi.x,
-        height=box.height / ppi.y,
-        page_share=box.width * box.height / (raster.page_px[0] * raster.page_px[1]),
-        rectangular=True,
-    )
-    return Element(0, box, box.corners, 0.0, judge_kind(looks), True)
 
 
 def _contrast(region: Region, ground: _Ground) -> float:

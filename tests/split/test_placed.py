@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from split.composed_pages import PPI, ComposedPage, ink, lettering, photo, reads_in_order
 
-from kitprep.pages import PixelBox
+from kitprep.pages import KnownBox, PixelBox
 from kitprep.split import split_page
 
 
 def found(page: ComposedPage, known: list[PixelBox]) -> list[PixelBox]:
-    return [element.box for element in split_page(page.raster(), PPI, known_boxes=known).elements]
+    return [
+        element.box
+        for element in split_page(page.raster(), PPI, known_boxes=[*map(KnownBox, known)]).elements
+    ]
 
 
 def two_photos() -> ComposedPage:

@@ -20,6 +20,7 @@ from kitprep.files.kit.colour import Note, to_srgb
 from kitprep.files.kit.decoding import inverted
 from kitprep.files.kit.laying import blank, box_of, lay, reduction_of
 from kitprep.files.kit.limits import MAX_PAGES
+from kitprep.files.kit.orientation import orientation_of
 from kitprep.files.kit.pdf_content import Placement, placed_on
 from kitprep.files.kit.pdf_geometry import COARSEST_GRID_PPI, PdfFrame, check_grid, frame_of, grid_ppi
 from kitprep.files.kit.pdf_pictures import NotPlain
@@ -28,7 +29,7 @@ from kitprep.files.kit.pdf_streams import MAX_UNPACKED_BYTES, UnpacksTooFar
 from kitprep.files.kit.pictures import cropped, pixels_of
 from kitprep.files.kit.placed import PlacedPicture
 from kitprep.files.kit.source import Look, Original, reduction_for
-from kitprep.pages import IDENTITY, Affine, Page, PageKind, PagePpi, PixelBox, PpiSource, Raster
+from kitprep.pages import IDENTITY, Affine, KnownBox, Page, PageKind, PagePpi, PixelBox, PpiSource, Raster
 
 if TYPE_CHECKING:
     import numpy as np
@@ -41,6 +42,7 @@ logging.getLogger("pikepdf").addHandler(logging.NullHandler())
 
 COVERS_PAGE = 0.9  # a picture over this share of the page is its background, not a thing on it
 APART_PX = 2  # pictures nearer than this may be tiles of one
+MOST_APART = 300  # more pictures are tiles or a texture
 SAME_PPI = 0.5  # a picture this near to the grid's resolution is as fine as the grid
 
 
@@ -76,8 +78,9 @@ class PdfPage:
             page = self._page(number, frame, finest, PageKind.RENDERED)
             size = _reduced(page.size_px, reduction_for(page.ppi.x, target_ppi))
             pixels = drawing.pixels(size, PixelBox(0, 0, *size))
+            known = drawing.known_boxes(page.size_px, page.size_px[0] / size[0])
             notes = (Note.RENDERED_WITH_FAULTS,) if drawing.has_faults() else ()
-        return Look(page, Raster(pixels, page.size_px), (), None, (*notes, *_coarse(finest)))
+        return Look(page, Raster(pixels, page.size_px), known, None, (*notes, *_coarse(finest)))
 
     def _page(self, number: int, frame: PdfFrame, finest: float, kind: PageKind) -> Page:
         ppi = grid_ppi(finest)
@@ -285,21 +288,26 @@ def _composed(
     return canvas, tuple(sorted(notes, key=lambda note: note.name))
 
 
-def _boxes_apart(page: Page, frame: PdfFrame, placements: Sequence[Placement]) -> tuple[PixelBox, ...]:
-    """The boxes of the pictures on the page, where they are several that stand straight and apart."""
+def _boxes_apart(page: Page, frame: PdfFrame, placements: Sequence[Placement]) -> tuple[KnownBox, ...]:
+    """The boxes of the pictures that stand straight and apart from others, where there are several."""
     to_page = frame.to_page(page.ppi.x)
-    boxes = []
+    boxes, straight = list[PixelBox](), list[bool]()
     for placement in placements:
         matrix = placement.to_page(to_page)
         box = box_of(placement.picture.size_px, matrix).clipped(page.box)
-        if box.width * box.height > COVERS_PAGE * page.box.width * page.box.height:
-            continue
-        if (matrix.b or matrix.c) and (matrix.a or matrix.d):
-            return ()
-        boxes.append(box)
-    if len(boxes) < 2 or any(_touch(first, second) for first, second in combinations(boxes, 2)):
+        if box.width * box.height <= COVERS_PAGE * page.box.width * page.box.height:
+            boxes.append(box)
+            straight.append(orientation_of(matrix) is not None)
+    if len(boxes) > MOST_APART:
         return ()
-    return tuple(boxes)
+    touching = {
+        at
+        for (one, first), (other, second) in combinations(enumerate(boxes), 2)
+        if _touch(first, second)
+        for at in (one, other)
+    }
+    apart = [box for at, box in enumerate(boxes) if straight[at] and at not in touching]
+    return tuple(map(KnownBox, apart)) if len(apart) > 1 else ()
 
 
 def _touch(first: PixelBox, second: PixelBox) -> bool:

@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING, Any
 from kitprep.errors import DamagedPdf, LockedFile
 from kitprep.files.kit.mupdf import damage_by_mupdf, mupdf_module, opened_by_mupdf
 from kitprep.files.kit.pdf_geometry import UNITS_PER_INCH
-from kitprep.pages import PixelBox
+from kitprep.files.kit.pdf_known import known_boxes
+from kitprep.files.kit.pdf_painted import painted_by
+from kitprep.pages import Affine, KnownBox, PixelBox
 
 if TYPE_CHECKING:
     import numpy as np
@@ -75,6 +77,7 @@ class Rendering:
 
     def __init__(self, page: Any, name: str, number: int) -> None:
         self._page, self._name, self._number = page, name, number
+        self._list: Any = None
 
     def finest_ppi(self) -> float:
         """The highest resolution of a picture on the page, across or down; 0 where there is none."""
@@ -111,10 +114,27 @@ class Rendering:
         # Half a pixel within the box's edges, so that rounding outward gives just the box.
         inner = pymupdf.Rect(box.left + 0.5, box.top + 0.5, box.right - 0.5, box.bottom - 0.5)
         with _damage_named(self._name, self._number):
-            drawn = self._page.get_pixmap(matrix=matrix, clip=inner * ~matrix, alpha=False)
+            drawn = self._listed().get_pixmap(matrix=matrix, clip=inner * ~matrix, alpha=False)
         assert (drawn.x, drawn.y, drawn.width, drawn.height) == (box.left, box.top, box.width, box.height)
         rows = np.frombuffer(drawn.samples, np.uint8).reshape(drawn.height, drawn.stride)
         return rows[:, : drawn.width * 3].reshape(drawn.height, drawn.width, 3)
+
+    def known_boxes(self, page_px: tuple[int, int], per_raster_px: float) -> tuple[KnownBox, ...]:
+        """What on the page is one thing for certain; see `pdf_known.known_boxes`.
+
+        None where the page draws too much to follow.
+        """
+        whole = self._page.rect
+        to_page = Affine(page_px[0] / whole.width, 0, 0, page_px[1] / whole.height, 0, 0)
+        with _damage_named(self._name, self._number):
+            painted = painted_by(self._listed())
+            return () if painted is None else known_boxes(painted, to_page, page_px, per_raster_px)
+
+    def _listed(self) -> Any:
+        """What the page draws, read once."""
+        if self._list is None:
+            self._list = self._page.get_displaylist()
+        return self._list
 
     def has_faults(self) -> bool:
         """Whether MuPDF found parts of the page that it could not draw."""

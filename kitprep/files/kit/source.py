@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Protocol
 
 from kitprep.files.kit.colour import Note
-from kitprep.pages import Page, PixelBox, Raster
+from kitprep.pages import KnownBox, Page, Raster
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +42,8 @@ class Look:
         Without elements.
     raster : Raster
         The page in sRGB, reduced; RGBA where the page is transparent in places.
-    known_boxes : tuple of PixelBox
-        The exact boxes of the pictures on a PDF page, where it has several that stand apart.
+    known_boxes : tuple of KnownBox
+        Where a PDF page says that its pictures and drawings lie, those that stand apart.
     icc : bytes or None
         The embedded colour profile of a page that is one picture.
     notes : tuple of Note
@@ -52,7 +52,7 @@ class Look:
 
     page: Page
     raster: Raster
-    known_boxes: tuple[PixelBox, ...] = ()
+    known_boxes: tuple[KnownBox, ...] = ()
     icc: bytes | None = None
     notes: tuple[Note, ...] = ()
 

@@ -30,7 +30,7 @@ from kitprep.files.kit import (
     read_region,
     read_regions,
 )
-from kitprep.pages import PageKind, PagePpi, PixelBox, PpiSource
+from kitprep.pages import KnownBox, PageKind, PagePpi, PixelBox, PpiSource
 
 AnyLook = Callable[..., Look]
 LETTER = (0, 0, 612, 792)
@@ -663,8 +663,11 @@ def test_pictures_that_stand_apart_are_known_exactly(
     )
     pdf.page(content, {"P": jpeg, "G": ground})
     look = look_at(pdf.save(), target_ppi=150)
-    assert look.known_boxes == (PixelBox(150, 400, 450, 800), PixelBox(1267, 2583, 1667, 2883))
-    for box in look.known_boxes:
+    assert look.known_boxes == (
+        KnownBox(PixelBox(150, 400, 450, 800)),
+        KnownBox(PixelBox(1267, 2583, 1667, 2883)),
+    )
+    for box in (known.box for known in look.known_boxes):
         region = read_region(pdf.path, look.page, box.grown(2))
         ground_colour = np.array([250, 240, 230])
         assert (region[[0, -1]] == ground_colour).all()
@@ -680,6 +683,15 @@ def test_pictures_that_overlap_meet_or_lean_are_not(
     content = place("P", 72, 0, 0, 96, 36, 600) + place("P", *second)
     pdf.page(content, {"P": pdf.jpeg(photo)})
     assert look_at(pdf.save(), target_ppi=150).known_boxes == ()
+
+
+def test_pictures_apart_are_known_beside_some_that_meet(
+    pdf: PdfBuilder, photo: Image.Image, look_at: AnyLook
+) -> None:
+    places = ((36, 600), (200, 600), (300, 300), (372, 300))
+    pdf.page("".join(place("P", 72, 0, 0, 96, *at) for at in places), {"P": pdf.jpeg(photo)})
+    known = look_at(pdf.save(), target_ppi=150).known_boxes
+    assert [one.box for one in known] == [PixelBox(150, 400, 450, 800), PixelBox(833, 400, 1133, 800)]
 
 
 # -------------------------------------------------------------- rendered pages
