@@ -31,10 +31,19 @@ if TYPE_CHECKING:
         join_elements,
         undo,
     )
-    from kitprep.jobs.printing import add_printer, list_printers, measure_printer, remove_printer
+    from kitprep.jobs.picturing import draw_check
+    from kitprep.jobs.printing import (
+        add_printer,
+        list_printers,
+        make_test_page,
+        measure_printer,
+        remove_printer,
+    )
     from kitprep.jobs.resizing import Resized, resize_element
-    from kitprep.jobs.sheets import SheetFiles, SheetOptions, SheetReport, make_sheets
-    from kitprep.jobs.values import CutMode, Fit, FoldEdge, FoldStyle, Grade, Kind, PixelBox
+    from kitprep.jobs.resplitting import PageHints, PagePlace, Resplit, split_again
+    from kitprep.jobs.sheet_files import SheetFiles
+    from kitprep.jobs.sheets import SheetOptions, SheetReport, make_sheets
+    from kitprep.jobs.values import CutMode, Fit, FoldEdge, FoldStyle, Grade, Kind, PixelBox, find_size
     from kitprep.lengths import (
         Length,
         Size,
@@ -65,9 +74,12 @@ __all__ = [
     "MakeList",
     "Margins",
     "NotFound",
+    "PageHints",
+    "PagePlace",
     "Paper",
     "PixelBox",
     "Resized",
+    "Resplit",
     "SheetFiles",
     "SheetOptions",
     "SheetReport",
@@ -85,10 +97,12 @@ __all__ = [
     "crop_element",
     "describe_element",
     "divide_element",
+    "draw_check",
     "draw_contact_sheet",
     "drop_elements",
     "find_elements",
     "find_paper",
+    "find_size",
     "import_kit",
     "inches",
     "join_elements",
@@ -96,6 +110,7 @@ __all__ = [
     "list_printers",
     "make_card_list",
     "make_sheets",
+    "make_test_page",
     "measure_printer",
     "mm",
     "read_length",
@@ -104,6 +119,7 @@ __all__ = [
     "read_wanted_size",
     "remove_printer",
     "resize_element",
+    "split_again",
     "undo",
 ]
 
@@ -124,10 +140,28 @@ _HOMES = {
         "join_elements",
         "undo",
     ),
-    "kitprep.jobs.printing": ("add_printer", "list_printers", "measure_printer", "remove_printer"),
+    "kitprep.jobs.picturing": ("draw_check",),
+    "kitprep.jobs.printing": (
+        "add_printer",
+        "list_printers",
+        "measure_printer",
+        "remove_printer",
+        "make_test_page",
+    ),
     "kitprep.jobs.resizing": ("Resized", "resize_element"),
-    "kitprep.jobs.sheets": ("SheetFiles", "SheetOptions", "SheetReport", "make_sheets"),
-    "kitprep.jobs.values": ("CutMode", "Fit", "FoldEdge", "FoldStyle", "Grade", "Kind", "PixelBox"),
+    "kitprep.jobs.resplitting": ("PageHints", "PagePlace", "Resplit", "split_again"),
+    "kitprep.jobs.sheet_files": ("SheetFiles",),
+    "kitprep.jobs.sheets": ("SheetOptions", "SheetReport", "make_sheets"),
+    "kitprep.jobs.values": (
+        "CutMode",
+        "Fit",
+        "FoldEdge",
+        "FoldStyle",
+        "Grade",
+        "Kind",
+        "PixelBox",
+        "find_size",
+    ),
     "kitprep.lengths": (
         "Length",
         "Size",

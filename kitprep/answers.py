@@ -23,11 +23,13 @@ if TYPE_CHECKING:
     from kitprep.jobs.mending import Mended
     from kitprep.jobs.packing import MadeSheets
     from kitprep.jobs.resizing import Resized
+    from kitprep.jobs.resplitting import Resplit
     from kitprep.jobs.sheets import SheetReport
     from kitprep.lengths import Box, Length, Size
-    from kitprep.pack.packing import Cut, Placement
+    from kitprep.pack.packing import Cut, PackedSheet, Placement
     from kitprep.pages import Element, Page
     from kitprep.papers import Margins
+    from kitprep.sheet import Sheet
 
 Json = dict[str, Any]
 DECIMALS = 6
@@ -130,6 +132,24 @@ def mended(change: Mended) -> Json:
     }
 
 
+def resplit(done: Resplit) -> Json:
+    """The answer of ``split``."""
+    change = done.change
+    answer = {
+        name: [element_answer(change.page_id, change.page, element) for element in elements]
+        for name, elements in (("added", change.came), ("changed", change.altered))
+    }
+    return {
+        "page": change.page_id,
+        **answer,
+        "removed": [change.id_of(element) for element in change.went],
+        "elements": len(change.page.elements),
+        "by_hand": done.by_hand,
+        "held_back": done.held_back,
+        "warnings": [warning(finding) for finding in done.findings],
+    }
+
+
 def checks(checked: Iterable[Checked]) -> list[Json]:
     """The answer of ``check``."""
     return [
@@ -166,7 +186,10 @@ def resized(done: Resized) -> Json:
 def sheets(report: SheetReport) -> Json:
     """The answer of ``sheet``."""
     return {
-        "pdf": str(report.files.pdf),
+        "pdf": str(report.pdfs[0].path),
+        "pdfs": [{"paper": pdf.paper.name, "file": str(pdf.path)} for pdf in report.pdfs],
+        "cut_lines": [str(path) for path in report.cut_lines],
+        "page_previews": [str(path) for path in report.page_previews],
         "unit": "in",
         "sheets": [sheet for made in report.papers for sheet in _made_sheets(made, report)],
         "bound": report.bound,
@@ -179,6 +202,8 @@ def sheets(report: SheetReport) -> Json:
                 "copies": piece.wanted.copies,
                 "placed": report.placed(index),
                 "grade": piece.grade or None,
+                "back": None if piece.back is None else piece.back.checked.id,
+                "back_grade": None if piece.back is None else piece.back.checked.detail.grade.value,
             }
             for index, piece in enumerate(report.pieces)
         ],
@@ -209,6 +234,7 @@ def printers(known: Iterable[Printer]) -> list[Json]:
             "margin": _margins(printer.margins),
             "scale": [round(float(printer.scale_x), DECIMALS), round(float(printer.scale_y), DECIMALS)],
             "offset": [inches(printer.offset_x), inches(printer.offset_y)],
+            "tested": printer.tested or None,
         }
         for printer in known
     ]
@@ -239,16 +265,26 @@ def _margins(margins: Margins) -> list[float]:
 
 def _made_sheets(made: MadeSheets, report: SheetReport) -> list[Json]:
     return [
-        {
-            "number": sheet.number,
-            "paper": {"name": made.paper.name, "size": size(made.paper.size)},
-            "margin": _margins(made.margins),
-            "placements": [_placement(place, made, report) for place in packed.placements],
-            "cuts": [_cut(cut) for cut in packed.cuts],
-            "used": round(made.share_used(packed), DECIMALS),
-        }
+        _sheet(sheet, packed, made, report)
         for sheet, packed in zip(made.sheets, made.packing.sheets, strict=True)
     ]
+
+
+def _sheet(sheet: Sheet, packed: PackedSheet, made: MadeSheets, report: SheetReport) -> Json:
+    pdf, page, back_page = report.where(sheet.number)
+    return {
+        "number": sheet.number,
+        "pdf": str(pdf),
+        "page": page,
+        "back_page": back_page,
+        "paper": {"name": made.paper.name, "size": size(made.paper.size)},
+        "margin": _margins(made.margins),
+        "placements": [_placement(place, made, report) for place in packed.placements],
+        "cuts": [_cut(cut) for cut in packed.cuts],
+        "left_over": None if packed.left_over is None else _box(packed.left_over),
+        "nested": packed.nested,
+        "used": round(made.share_used(packed), DECIMALS),
+    }
 
 
 def _placement(place: Placement, made: MadeSheets, report: SheetReport) -> Json:
@@ -261,6 +297,7 @@ def _placement(place: Placement, made: MadeSheets, report: SheetReport) -> Json:
         "box": _box(place.box),
         "bleed": inches(place.bleed),
         "turned": place.turned,
+        "upside_down": place.upside_down,
     }
 
 
@@ -272,4 +309,8 @@ def _cut(cut: Cut) -> Json:
         "from": inches(cut.start),
         "to": inches(cut.end),
         "part": cut.part,
+        "part_box": _box(cut.part_box),
+        "against": cut.against.value,
+        "fence": inches(cut.fence),
+        "falls": cut.falls,
     }

@@ -110,6 +110,24 @@ class AmbiguousCard(WrongUse):
         super().__init__(f"'{text}' could be {' or '.join(meanings)}", "write which of them")
 
 
+class UnknownSize(BadSize):
+    """A text that is neither a size nor the name of one; `near` are names like it."""
+
+    def __init__(self, text: str, near: Sequence[str]) -> None:
+        self.text = text
+        self.near = tuple(near)
+        step = f"did you mean {', '.join(near)}" if near else "write it like 4 3/4 x 2 3/4 in or A2 front"
+        WrongUse.__init__(self, f"'{text}' is neither a size nor the name of one", step)
+
+
+class AmbiguousSize(BadSize):
+    """A name that several sizes go by."""
+
+    def __init__(self, text: str, meanings: Sequence[str]) -> None:
+        self.text = text
+        WrongUse.__init__(self, f"'{text}' could be {', '.join(meanings)}", "write which of them")
+
+
 class BadOption(WrongUse):
     """An option whose value cannot be used.
 
@@ -141,6 +159,52 @@ class CannotCombine(WrongUse):
 
     def __init__(self, what: str, next_step: str) -> None:
         super().__init__(what, next_step)
+
+
+class TooFineGrid(WrongUse):
+    """A grid of elements too small to cut out.
+
+    Parameters
+    ----------
+    asked : str
+        How many rows or columns were asked for, in words.
+    each : str
+        How tall or wide each would be, as printed for people.
+    most : int
+        How many there may be.
+    """
+
+    def __init__(self, asked: str, each: str, most: int) -> None:
+        super().__init__(f"{asked} would be {each} each, too small to cut out", f"ask for at most {most}")
+
+
+class ScaledByDialog(WrongUse):
+    """A test page that came out so much off that the print dialog must have scaled it.
+
+    Parameters
+    ----------
+    share : str
+        Its size as a share of the true one.
+    true, reading : str
+        What a length of it should measure, and what it measures.
+    """
+
+    def __init__(self, share: str, true: str, reading: str) -> None:
+        super().__init__(
+            f"{reading} in place of {true} is {share}, which no printer does by itself: "
+            "the print dialog scaled the page",
+            'print the test page once more at 100 %, actual size, not "fit to page"',
+        )
+
+
+class NotTested(WrongUse):
+    """A printer whose test page was never written, so that there is nothing to compare a reading with."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            f"'{name}' has had no test page yet",
+            f"print one first: kitprep printer test '{name}' -o test.pdf",
+        )
 
 
 class WontFit(WrongUse):

@@ -12,18 +12,20 @@ from kitprep.jobs.findings import (
     BleedMade,
     Enlarged,
     Finding,
+    KeptApart,
     LowMargin,
     MarksLeftOut,
     NothingFound,
     PageNoted,
     PrintsSoft,
     Reproduction,
+    StoppedEarly,
     Stretched,
     TermsNotRecorded,
     TextureTaken,
 )
-from kitprep.lengths import EMU_PER_INCH, Size, Unit
-from kitprep.pages import Element, Kind
+from kitprep.lengths import EMU_PER_INCH, ZERO, Size, Unit
+from kitprep.pages import UNSURE, Element, Kind
 
 if TYPE_CHECKING:
     from kitprep.files.shelf import Printer
@@ -32,6 +34,7 @@ if TYPE_CHECKING:
     from kitprep.jobs.mending import Mended
     from kitprep.jobs.planning import PlannedPiece
     from kitprep.jobs.resizing import Resized
+    from kitprep.jobs.resplitting import Resplit
     from kitprep.jobs.sheets import SheetReport
 
 BLADE_CAUTION = (
@@ -80,18 +83,27 @@ def listed(words: Iterable[str], most: int = 6) -> str:
 
 
 def _prints_soft(finding: PrintsSoft) -> str:
-    asked = finding.size.text(finding.unit)
-    fine = size_for_people(finding.largest_fine, finding.unit)
+    asked, fine = finding.wanted.text(), _fine_up_to(finding)
     if finding.real_ppi is not None and finding.page_real_ppi is not None and finding.real_ppi < finding.ppi:
         return (
             f"{finding.name}: the page says {finding.page_ppi:.0f} pixels per inch, but the picture holds "
-            f"about {finding.page_real_ppi:.0f}; at {asked} it will look {finding.grade.value}, "
+            f"about {finding.page_real_ppi:.0f}: at {asked} it will look {finding.grade.value}; "
             f"up to {fine} it is fine."
         )
     return (
         f"{finding.name} at {asked} has {finding.ppi:.0f} pixels per inch "
         f"and will look {finding.grade.value}; up to {fine} it is fine."
     )
+
+
+def _fine_up_to(finding: PrintsSoft) -> str:
+    """The largest fine size, said as the size was asked for: one length where one was."""
+    size = rounded_down(finding.largest_fine, finding.unit)
+    if finding.wanted.height is None:
+        return size.width.text(finding.unit)
+    if finding.wanted.width is None:
+        return size.height.text(finding.unit)
+    return size.text(finding.unit)
 
 
 def _assumed_ppi(finding: AssumedPpi) -> str:
@@ -164,6 +176,8 @@ def _marks_left_out(finding: MarksLeftOut) -> str:
     if finding.cuts:
         missing.append(f"the ticks of {count(finding.cuts, 'cut')}")
     guide = "; the cut guide (--guide) has them" if missing else ""
+    if finding.registration:
+        missing.append("the marks to hold against the light")
     if finding.check_lines:
         missing.append("the check lines, so measure a piece instead")
     return f"Sheet {finding.sheet} has no room for {listed(missing)}{guide}."
@@ -171,6 +185,17 @@ def _marks_left_out(finding: MarksLeftOut) -> str:
 
 def _reproduction(finding: Reproduction) -> str:
     return f"{listed(finding.names)}: {REPRODUCTION_CAUTION}"
+
+
+def _kept_apart(finding: KeptApart) -> str:
+    return f"The pieces of {finding.together} are on several sheets; to keep them on one would cost a sheet."
+
+
+def _stopped_early(finding: StoppedEarly) -> str:
+    return (
+        f"The search for fewer sheets of {finding.paper} was stopped at {finding.sheets}; "
+        f"at least {finding.bound} are needed."
+    )
 
 
 _CODES: dict[type[Finding], str] = {
@@ -186,6 +211,8 @@ _CODES: dict[type[Finding], str] = {
     LowMargin: "low-margin",
     MarksLeftOut: "no-room",
     Reproduction: "reproduction",
+    KeptApart: "kept-apart",
+    StoppedEarly: "stopped",
 }
 _SENTENCES: dict[type[Finding], Callable[[Any], str]] = {
     AssumedPpi: _assumed_ppi,
@@ -201,6 +228,8 @@ _SENTENCES: dict[type[Finding], Callable[[Any], str]] = {
     LowMargin: _low_margin,
     MarksLeftOut: _marks_left_out,
     Reproduction: _reproduction,
+    KeptApart: _kept_apart,
+    StoppedEarly: _stopped_early,
 }
 
 
@@ -210,10 +239,16 @@ PRINT_ADVICE = (
     'Print at 100 %, actual size (not "fit to page"); '
     "then hold a ruler to the 1 in and 25 mm lines on the sheet."
 )
+TWO_SIDED_ADVICE = (
+    "Print on both sides, turned over the {edge} edge; hold one sheet against the light: "
+    "where the crosses of both sides meet, the backs are behind their fronts."
+)
+TEST_PAGE_ADVICE = (
+    "Print it at 100 %, actual size, measure the frame with a ruler, and type what you read "
+    "with 'kitprep printer measured'; the page says how."
+)
 CHECK_HEADINGS = ("piece", "printed at", "ppi", "detail", "grade", "crisp up to", "fine up to", "soft up to")
 PIECE_HEADINGS = ("piece", "size", "copies", "element", "grade")
-UNSURE = 0.6
-"""Confidence below this is said aloud: about where a person would look twice."""
 
 
 def size_on_page(size: Size) -> str:
@@ -242,19 +277,67 @@ def kinds_of(elements: Iterable[Element]) -> str:
 
 def mended(change: Mended) -> str:
     """What a correction did."""
-    added = [change.id_of(element) for element in change.added]
-    removed = [change.id_of(element) for element in change.removed]
+    added, removed = _ids(change, change.added), _ids(change, change.removed)
+    if not added and not removed:
+        return f"{change.page_id} is as it was."
     if added == removed:
         element = change.added[0]
         words = f", words: {', '.join(element.words)}" if element.words else ""
         return f"{added[0]} is now a {element.kind.value}{words}."
     if not added:
-        return f"{listed(removed)} {'is' if len(removed) == 1 else 'are'} off the list of {change.page_id}."
+        return f"{listed(removed)} {_are(removed)} off the list of {change.page_id}."
     made = listed(
         f"{name} ({element.kind.value}, {size_on_page(element.size(change.page.ppi))})"
         for name, element in zip(added, change.added, strict=True)
     )
     return f"{made} in place of {listed(removed)}." if removed else f"{made} is added."
+
+
+def undone(change: Mended) -> str:
+    """What taking a correction back did."""
+    back, gone, altered = (_short_ids(change, some) for some in (change.came, change.went, change.altered))
+    parts = []
+    if back:
+        parts.append(f"{listed(back)} {_are(back)} there again")
+    if gone:
+        parts.append(f"{listed(gone)} {_are(gone)} gone")
+    if altered:
+        parts.append(f"{listed(altered)} {_are(altered)} as before")
+    return f"Taken back on {change.page_id}: {'; '.join(parts) or 'no element is changed by it'}."
+
+
+def resplit(done: Resplit) -> str:
+    """What splitting a page again did."""
+    change = done.change
+    parts = []
+    for verb, some in (("came", change.came), ("went", change.went), ("changed", change.altered)):
+        if some:
+            parts.append(f"{len(some)} {verb} ({listed(_short_ids(change, some))})")
+    same = len(change.page.elements) - len(change.added)
+    if same and parts:
+        parts.append(f"{same} stayed as {'it was' if same == 1 else 'they were'}")
+    text = f"{change.page_id} is split again: {', '.join(parts) if parts else 'nothing is changed'}."
+    if done.by_hand:
+        text += f" {count(done.by_hand, 'correction')} by hand {'is' if done.by_hand == 1 else 'are'} kept"
+        text += f", and {done.held_back} of what was found gave way." if done.held_back else "."
+    elif done.held_back:
+        text += (
+            f" {done.held_back} of what was found {'was' if done.held_back == 1 else 'were'} dropped before."
+        )
+    return text
+
+
+def _ids(change: Mended, elements: Iterable[Element]) -> list[str]:
+    return [change.id_of(element) for element in elements]
+
+
+def _short_ids(change: Mended, elements: Iterable[Element]) -> list[str]:
+    """Where the kit is named beside them."""
+    return [name.rpartition("/")[2] for name in _ids(change, elements)]
+
+
+def _are(names: list[str]) -> str:
+    return "is" if len(names) == 1 else "are"
 
 
 def check_row(one: Checked) -> tuple[str, ...]:
@@ -305,16 +388,34 @@ def papers(report: SheetReport) -> list[str]:
         cuts = sum(len(sheet.cuts) for sheet in packing.sheets)
         if cuts:
             lines.append(f"{count(cuts, 'through cut')} with a trimmer.")
+        if any(sheet.nested for sheet in packing.sheets):
+            lines.append("Outlines are nested closer than their boxes.")
+        kept = [
+            f"{packed.left_over.size.text(report.unit)} of sheet {sheet.number}"
+            for packed, sheet in zip(packing.sheets, made.sheets, strict=True)
+            if packed.left_over is not None and made.is_worth_telling(packed.left_over)
+        ]
+        if kept:
+            lines.append(f"Left over, to keep: {listed(kept)}.")
     return lines
 
 
 def sheets(report: SheetReport) -> list[str]:
     """What was made and where it is, a line each."""
-    lines = [*papers(report), f"Sheets: {report.files.pdf}"]
+    several = len(report.pdfs) > 1
+    lines = papers(report)
+    lines += [
+        f"Sheets of {pdf.paper.name}: {pdf.path}" if several else f"Sheets: {pdf.path}" for pdf in report.pdfs
+    ]
+    flips = {sheet.flip for pdf in report.pdfs for sheet in pdf.sheets if sheet.flip is not None}
+    lines += [TWO_SIDED_ADVICE.format(edge=flip.value) for flip in flips]
     if report.files.preview is not None:
         lines.append(f"Preview: {report.files.preview}")
     if report.files.guide is not None:
         lines.append(f"Cut guide: {report.files.guide}")
+    for kind, paths in (("Cut lines", report.cut_lines), ("Previews", report.page_previews)):
+        if paths:
+            lines.append(f"{kind}: {listed(map(str, paths))}")
     return lines
 
 
@@ -336,10 +437,17 @@ def card(made: CardList) -> list[str]:
 def printer(known: Printer) -> str:
     """What is known of a printer."""
     text = f"{known.name}: cannot reach {known.margins.text()}"
-    if known.scale_x == known.scale_y == 1:
+    if not known.is_measured:
         return f"{text}; not measured yet, taken as true to size."
+    beside = [
+        f"{abs(offset.mm):.1f} mm too far {plus if offset > ZERO else minus}"
+        for offset, plus, minus in ((known.offset_x, "right", "left"), (known.offset_y, "down", "up"))
+        if offset != ZERO
+    ]
+    place = f", {' and '.join(beside)} at the top left corner" if beside else ""
     return (
-        f"{text}; prints {float(known.scale_x):.2%} across and {float(known.scale_y):.2%} down, made up for."
+        f"{text}; prints {float(known.scale_x):.2%} across and {float(known.scale_y):.2%} down{place}; "
+        "sheets for it make up for that."
     )
 
 

@@ -63,6 +63,9 @@ def test_every_command_of_the_readme_runs(
         "stamps.pdf",
         "stamps.png",
         "beekeeper.png",
+        "joined.png",
+        "how.png",
+        "nearer.png",
         "card.toml",
     ):
         assert (tmp_path / name).stat().st_size > 0

@@ -12,7 +12,7 @@ from kitprep.errors import NotAPicture
 from kitprep.files.kit.colour import Note
 from kitprep.jobs import findings
 from kitprep.jobs.findings import Finding, PrintsSoft
-from kitprep.lengths import Size, Unit, inches
+from kitprep.lengths import Size, Unit, WantedSize, inches
 
 SAMPLE_FIELDS = {
     "error": NotAPicture("moth.txt"),
@@ -29,6 +29,12 @@ SAMPLE_FIELDS = {
     "check_lines": True,
     "names": ("stamp, moth", "stamp, bee"),
     "name": "beekeeper",
+    "wanted": WantedSize(inches("2"), inches("3")),
+    "together": "supper card",
+    "paper": "letter",
+    "sheets": 3,
+    "bound": 2,
+    "registration": True,
     "size": Size(inches("2"), inches("3")),
     "grade": Grade.SOFT,
     "page_ppi": 300.0,
@@ -87,6 +93,16 @@ def test_a_picture_that_holds_less_than_its_page_says_is_told_so() -> None:
     text = wording.sentence(soft)
     assert "the page says 300 pixels per inch, but the picture holds about 140" in text
     assert "enlarged" not in text
+
+
+def test_a_size_asked_for_as_a_width_is_answered_with_a_width() -> None:
+    soft = dataclasses.replace(
+        sample(PrintsSoft), wanted=WantedSize(inches("3"), None), real_ppi=93.0, page_real_ppi=140.0
+    )
+    assert wording.sentence(soft) == (
+        "beekeeper: the page says 300 pixels per inch, but the picture holds about 140: "
+        "at 3 in wide it will look soft; up to 1 7/16 in it is fine."
+    )
 
 
 def test_long_lists_are_cut_short() -> None:

@@ -135,7 +135,7 @@ def elements(
 
     from kitprep import answers, wording
     from kitprep.jobs.finding import Wish, draw_contact_sheet, find_elements, list_kits
-    from kitprep.lengths import read_wanted_size
+    from kitprep.jobs.values import find_size
 
     screen, shelf = Screen(as_json), read.given(ctx).shelf
     wish = Wish(
@@ -143,7 +143,7 @@ def elements(
         kit=kit,
         kind=read.optional(kind, read.kind),
         wider_than=read.optional(wider_than, lambda text: read.length("--wider-than", text)),
-        crisp_at=read.optional(crisp_at, read_wanted_size),
+        crisp_at=read.optional(crisp_at, find_size),
     )
     found = find_elements(wish, shelf=shelf)
     rows = [

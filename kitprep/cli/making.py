@@ -16,7 +16,7 @@ from kitprep.errors import BadOption, CannotCombine
 if TYPE_CHECKING:
     from kitprep.jobs.sheets import SheetReport
 
-Strict = Annotated[bool, typer.Option("--strict", help="Exit with 5 if a warning can be mended.")]
+Strict = Annotated[bool, typer.Option("--strict", help="Exit with 5 at a warning that something can mend.")]
 HowFit = Annotated[str, typer.Option("--fit", help="inside, cover or stretch.")]
 Focus = Annotated[str | None, typer.Option(help="What to keep in view when covering, as shares: 0.5,0.4.")]
 
@@ -31,10 +31,17 @@ def add_to(app: typer.Typer) -> None:
 
 def check(
     ctx: typer.Context,
-    ids: Annotated[list[str], typer.Argument(help="Elements, or one make-list (a .toml file).")],
-    size: Annotated[str | None, typer.Option(help="The size to print at, such as '3 in wide'.")] = None,
+    ids: Annotated[list[str], typer.Argument(help="Elements, a kit, or one make-list (a .toml file).")],
+    size: Annotated[
+        str | None, typer.Option(help="The size to print at: '3 in wide', '4 x 2 in', 'A2 front'.")
+    ] = None,
     fit: HowFit = "cover",
+    picture: Annotated[
+        Path | None,
+        typer.Option(help="Draw it (.png): several on a ruler grid; one beside what its pixels hold."),
+    ] = None,
     strict: Strict = False,
+    overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
     """Say how sharp elements print at a size, and how large they may be.
@@ -44,10 +51,13 @@ def check(
 
     from kitprep import answers, wording
     from kitprep.jobs.checking import check_elements, check_make_list
-    from kitprep.jobs.values import Fit
-    from kitprep.lengths import read_wanted_size
+    from kitprep.jobs.findings import CAUTIONS
+    from kitprep.jobs.picturing import draw_check, refuse_check_picture
+    from kitprep.jobs.values import Fit, find_size
 
     screen, shelf, bar = Screen(as_json), read.given(ctx).shelf, ProgressBar()
+    if picture is not None:
+        refuse_check_picture(picture, overwrite=overwrite)
     if len(ids) == 1 and ids[0].lower().endswith(".toml"):
         if size is not None:
             raise BadOption(
@@ -55,25 +65,34 @@ def check(
             )
         checked = check_make_list(Path(ids[0]), shelf=shelf, progress=bar)
     else:
-        wanted = read.optional(size, read_wanted_size)
+        wanted = read.optional(size, find_size)
         how = read.choice("--fit", fit, Fit)
         checked = check_elements(ids, wanted, fit=how, shelf=shelf, progress=bar)
     screen.table(wording.CHECK_HEADINGS, [wording.check_row(one) for one in checked], right=(2, 3))
     findings = [finding for one in checked for finding in one.findings]
     screen.warnings(findings)
+    if picture is not None:
+        draw_check(checked, picture, overwrite=overwrite, shelf=shelf)
+        screen.say(f"Picture: {picture}")
     screen.answer(answers.checks(checked))
-    if strict and findings:
+    if strict and any(not isinstance(finding, CAUTIONS) for finding in findings):
         raise typer.Exit(WARNED)
 
 
 def resize(
     ctx: typer.Context,
     element: Annotated[str, typer.Argument(help="An element's id, such as p02-07.")],
-    size: Annotated[str, typer.Option(help="Width, height or both: '3 in wide', '4 3/4 x 2 3/4'.")],
+    size: Annotated[str, typer.Option(help="'3 in wide', '4 3/4 x 2 3/4', 'A2 front'.")],
     out: Annotated[Path, typer.Option("-o", "--out", help="The file to write: .png, .jpg or .tif.")],
     fit: HowFit = "cover",
     focus: Focus = None,
     bleed: Annotated[str | None, typer.Option(help="Picture beyond the size, on every side.")] = None,
+    border: Annotated[
+        str | None, typer.Option(help="An even border around a cut-out, as wide as this.")
+    ] = None,
+    border_colour: Annotated[
+        str, typer.Option(help="Its colour: white, cream, kraft, #fbf4e4 ...")
+    ] = "white",
     ppi: Annotated[
         float | None, typer.Option(help="Resolution of the file, if not the element's own.")
     ] = None,
@@ -87,17 +106,18 @@ def resize(
 
     from kitprep import answers, wording
     from kitprep.jobs.resizing import resize_element
-    from kitprep.jobs.values import Fit
-    from kitprep.lengths import ZERO, read_wanted_size
+    from kitprep.jobs.values import Fit, find_size
+    from kitprep.lengths import ZERO
 
     screen = Screen(as_json)
     done = resize_element(
         element,
-        read_wanted_size(size),
+        find_size(size),
         out,
         fit=read.choice("--fit", fit, Fit),
         focus=read.optional(focus, read.focus),
         bleed=ZERO if bleed is None else read.length("--bleed", bleed),
+        border=read.optional(border, lambda text: read.border(text, border_colour)),
         ppi=ppi,
         overwrite=overwrite,
         shelf=read.given(ctx).shelf,
@@ -131,10 +151,31 @@ def sheet(
         str | None, typer.Option(help="Longest cut of the trimmer; else 12 in.")
     ] = None,
     fill: Annotated[list[str] | None, typer.Option(help="A piece to fill what is left over with.")] = None,
-    effort: Annotated[float | None, typer.Option(help="Seconds to look for fewer sheets, a paper.")] = None,
+    effort: Annotated[
+        float | None, typer.Option(help="Seconds to look for fewer sheets of a paper; else about 1.")
+    ] = None,
     keep_pixels: Annotated[
         bool, typer.Option("--keep-pixels", help="Keep pictures of over 720 pixels per inch as they are.")
     ] = False,
+    back: Annotated[
+        str | None, typer.Option(help="An element for the back of every piece that names none.")
+    ] = None,
+    flip: Annotated[
+        str | None, typer.Option(help="Edge to turn the paper over for backs: long or short.")
+    ] = None,
+    misregistration: Annotated[
+        str | None, typer.Option(help="How far the printer may put a back beside its front; else 1/16 in.")
+    ] = None,
+    outlines: Annotated[
+        bool, typer.Option("--outlines", help="Draw the outlines of cut-outs on the sheets.")
+    ] = False,
+    cut_lines: Annotated[
+        Path | None, typer.Option(help="An SVG of cut and fold lines for a cutting machine, for each sheet.")
+    ] = None,
+    page_previews: Annotated[Path | None, typer.Option(help="A PNG to look at, for each page.")] = None,
+    preview_ppi: Annotated[
+        int | None, typer.Option(help="Pixels per inch of previews; else 100 on one PNG, 150 on several.")
+    ] = None,
     strict: Strict = False,
     overwrite: Overwrite = False,
     as_json: AsJson = False,
@@ -146,14 +187,17 @@ def sheet(
 
     from kitprep import answers
     from kitprep.jobs.findings import CAUTIONS
-    from kitprep.jobs.sheets import SheetFiles, SheetOptions, make_sheets
+    from kitprep.jobs.sheet_files import SheetFiles
+    from kitprep.jobs.sheets import SheetOptions, make_sheets
     from kitprep.jobs.values import CutMode
-    from kitprep.papers import find_paper
+    from kitprep.papers import Flip, find_paper
 
     screen = Screen(as_json)
     if (makelist is None) == (not piece):
         given = "nothing is asked for" if makelist is None else "a make-list and --piece are both given"
         raise CannotCombine(given, "give either a make-list or --piece 'ID, SIZE, COPIES'")
+    if margin is not None and printer is not None:
+        raise CannotCombine("--margin and --printer are both given", "keep one: a printer has its margins")
     if effort is not None and not 0 < effort <= 3600:
         raise BadOption("--effort", f"{effort:g}", "seconds above 0, at most 3600")
     options = SheetOptions(
@@ -167,10 +211,14 @@ def sheet(
         fill=tuple(fill or ()),
         seconds=effort,
         keep_pixels=keep_pixels,
+        back=back,
+        flip=read.optional(flip, lambda text: read.choice("--flip", text, Flip)),
+        misregistration=read.optional(misregistration, lambda text: read.length("--misregistration", text)),
+        outlines=outlines,
     )
     report = make_sheets(
         makelist if makelist is not None else tuple(piece or ()),
-        SheetFiles(out, preview, guide, overwrite),
+        SheetFiles(out, preview, guide, overwrite, cut_lines, page_previews, preview_ppi),
         options,
         shelf=read.given(ctx).shelf,
         progress=ProgressBar(),

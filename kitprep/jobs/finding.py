@@ -114,10 +114,16 @@ def draw_contact_sheet(
     )
 
 
-def refuse_picture(path: Path, *, overwrite: bool = False) -> None:
-    """Refuse beforehand a contact sheet that could not be written; errors as `draw_contact_sheet`."""
-    if path.suffix.lower() not in CONTACT_SHEET_ENDINGS:
-        raise BadOption("--picture", path.name, f"a name that ends in {', '.join(CONTACT_SHEET_ENDINGS)}")
+def refuse_picture(
+    path: Path,
+    *,
+    overwrite: bool = False,
+    option: str = "--picture",
+    endings: Sequence[str] = CONTACT_SHEET_ENDINGS,
+) -> None:
+    """Refuse beforehand a picture that could not be written; errors as `draw_contact_sheet`."""
+    if path.suffix.lower() not in endings:
+        raise BadOption(option, path.name, f"a name that ends in {', '.join(endings)}")
     if not path.absolute().parent.is_dir():
         raise MissingFile(str(path.parent))
     if path.exists() and not overwrite:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from kitprep.detail.grades import Grade
     from kitprep.errors import UnusableFile
     from kitprep.files.kit.colour import Note
-    from kitprep.lengths import Length, Size, Unit
+    from kitprep.lengths import Length, Size, Unit, WantedSize
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +69,10 @@ class PrintsSoft(Finding):
     ----------
     name : str
         What people call the piece.
+    wanted : WantedSize
+        The size as it was asked for.
     size : Size
-        The finished size asked.
+        The finished size.
     unit : Unit
         The unit to speak of it in.
     grade : Grade
@@ -88,6 +90,7 @@ class PrintsSoft(Finding):
     """
 
     name: str
+    wanted: WantedSize
     size: Size
     unit: Unit
     grade: Grade
@@ -143,6 +146,8 @@ class MarksLeftOut(Finding):
         How many cuts have no tick.
     check_lines : bool
         Whether the check lines are missing.
+    registration : bool
+        Whether the marks to hold against the light are missing.
     """
 
     sheet: int
@@ -150,6 +155,7 @@ class MarksLeftOut(Finding):
     unlabelled: tuple[str, ...]
     cuts: int
     check_lines: bool
+    registration: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,5 +165,21 @@ class Reproduction(Finding):
     names: tuple[str, ...]
 
 
-CAUTIONS = (TermsNotRecorded, Reproduction, BleedMade, MarksLeftOut)
+@dataclass(frozen=True, slots=True)
+class KeptApart(Finding):
+    """Pieces of one thing, to be kept on one sheet, that would have cost a sheet more."""
+
+    together: str
+
+
+@dataclass(frozen=True, slots=True)
+class StoppedEarly(Finding):
+    """A search for fewer sheets that Ctrl-C ended."""
+
+    paper: str
+    sheets: int
+    bound: int
+
+
+CAUTIONS = (TermsNotRecorded, Reproduction, BleedMade, MarksLeftOut, KeptApart, StoppedEarly)
 """Findings that no setting can mend: told, but not what `--strict` fails on."""

@@ -11,22 +11,25 @@ from a sheet of its own that nothing is printed on.
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from kitprep.errors import BadOption
 from kitprep.jobs.planning import PlannedPiece, PlannedPieces
 from kitprep.jobs.progress import SILENT, Progress
-from kitprep.lengths import Length, inches
+from kitprep.jobs.stopping import Patience, until_interrupted
+from kitprep.lengths import EMU_PER_POINT, Box, Length, inches
 from kitprep.pack.packing import CutMode, PackedSheet, Packing, PackItem
-from kitprep.papers import NO_MARGINS, Margins, Paper, printable
-from kitprep.sheet import MARK_LENGTH, Sheet, SheetItem, check_strip, lay_out
+from kitprep.papers import NO_MARGINS, Flip, Margins, Paper, printable
+from kitprep.sheet import MARK_LENGTH, Sheet, SheetItem, check_strip, lay_out, letter, margins_behind
 
 DEFAULT_MARGINS = Margins.even(inches("1/4"))
 """What nearly every home printer reaches; common practice, no published source."""
 TRIMMER_LENGTH = inches(12)
 """The longest cut of a usual paper trimmer; common practice, no published source."""
+
+
+_LEFT_OVER_TOLD = 8  # one part in so many of the paper; smaller ones are in the guide and in the answer
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +51,12 @@ class PackOptions:
     fill : tuple of str
         Ids or labels of pieces that may be copied to fill what is left over.
     seconds : float or None
-        The longest time for each paper; None for a fixed effort.
+        About how long to look for fewer sheets of each paper, and the longest time that may take; None for
+        about a second's work, however long a machine takes for it.
+    flip : Flip
+        The edge over which papers with backs are turned.
+    outlines : bool
+        Whether the edges of cut-outs are drawn.
     """
 
     paper: Paper
@@ -58,6 +66,8 @@ class PackOptions:
     trimmer: Length | None = None
     fill: tuple[str, ...] = ()
     seconds: float | None = None
+    flip: Flip = Flip.LONG
+    outlines: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -78,6 +88,8 @@ class MadeSheets:
         As drawn.
     prints : bool
         Whether there is a picture on it.
+    stopped : bool
+        Whether Ctrl-C ended the looking for fewer sheets.
     """
 
     paper: Paper
@@ -86,6 +98,12 @@ class MadeSheets:
     packing: Packing
     sheets: tuple[Sheet, ...]
     prints: bool
+    stopped: bool = False
+
+    def is_worth_telling(self, left_over: Box) -> bool:
+        """Whether a left-over is large enough to be named beside the number of sheets."""
+        whole = self.paper.size.width.emu * self.paper.size.height.emu
+        return left_over.width.emu * left_over.height.emu * _LEFT_OVER_TOLD >= whole
 
     def share_used(self, sheet: PackedSheet) -> float:
         """The share of a sheet's printable area that ends up as finished pieces."""
@@ -101,6 +119,7 @@ class _Batch:
     paper: Paper
     margins: Margins
     pieces: tuple[int, ...]
+    flip: Flip | None
 
 
 def pack_papers(
@@ -135,16 +154,21 @@ def pack_papers(
     fill = _fillers(pieces, options.fill)
     batches = _batches(pieces, options)
     progress.start("Placing pieces", len(batches))
-    packed: list[tuple[_Batch, Packing, Margins]] = []
-    for batch in batches:
-        packed.append((batch, *_pack(batch, pieces, options, fill)))
-        progress.step(batch.paper.name)
+    packed: list[tuple[_Batch, Packing]] = []
+    stopped: set[_Batch] = set()
+    with until_interrupted(options.seconds) as patience:
+        for batch in batches:
+            patience.start()
+            packed.append((batch, _pack(batch, pieces, options, fill, patience)))
+            if patience.stopped:
+                stopped.add(batch)
+            progress.step(batch.paper.name)
     progress.finish()
-    total = sum(len(packing.sheets) for _, packing, _ in packed)
+    total = sum(len(packing.sheets) for _, packing in packed)
     made: list[MadeSheets] = []
-    for batch, packing, _ in packed:
+    for batch, packing in packed:
         first = 1 + sum(len(done.sheets) for done in made)
-        items = [_sheet_item(pieces[index]) for index in batch.pieces]
+        items = [_sheet_item(pieces[index], index) for index in batch.pieces]
         sheets = tuple(
             lay_out(
                 sheet,
@@ -155,11 +179,15 @@ def pack_papers(
                 total=total,
                 title=title,
                 credit=planned.credit,
+                outlines=options.outlines,
+                flip=batch.flip,
             )
             for number, sheet in enumerate(packing.sheets, first)
         )
         prints = any(not pieces[index].is_blank for index in batch.pieces)
-        made.append(MadeSheets(batch.paper, batch.margins, batch.pieces, packing, sheets, prints))
+        made.append(
+            MadeSheets(batch.paper, batch.margins, batch.pieces, packing, sheets, prints, batch in stopped)
+        )
     return tuple(made)
 
 
@@ -170,15 +198,18 @@ def _batches(pieces: tuple[PlannedPiece, ...], options: PackOptions) -> list[_Ba
     batches = []
     for paper, indices in by_paper.items():
         if options.margins is None and all(pieces[index].is_blank for index in indices):
-            batches.append(_Batch(paper, NO_MARGINS, tuple(indices)))
+            batches.append(_Batch(paper, NO_MARGINS, tuple(indices), None))
             continue
         margins = options.margins or DEFAULT_MARGINS
+        flip = options.flip if any(pieces[index].back for index in indices) else None
+        if flip is not None:
+            margins = margins_behind(margins, flip, paper)
         whole = [index for index in indices if _needs_whole_paper(pieces[index], paper, margins)]
         shared = [index for index in indices if index not in whole]
         if shared:
-            batches.append(_Batch(paper, margins, tuple(shared)))
-        if whole:
-            batches.append(_Batch(paper, NO_MARGINS, tuple(whole)))
+            batches.append(_Batch(paper, margins, tuple(shared), flip))
+        if whole:  # with an empty back, where the paper's other sheets have one, to keep their order
+            batches.append(_Batch(paper, NO_MARGINS, tuple(whole), flip))
     return batches
 
 
@@ -192,17 +223,17 @@ def _needs_whole_paper(piece: PlannedPiece, paper: Paper, margins: Margins) -> b
 
 
 def _pack(
-    batch: _Batch, pieces: tuple[PlannedPiece, ...], options: PackOptions, fill: frozenset[int]
-) -> tuple[Packing, Margins]:
-    """The packing, and the margins it was made with: with the strip at the foot, or without."""
+    batch: _Batch,
+    pieces: tuple[PlannedPiece, ...],
+    options: PackOptions,
+    fill: frozenset[int],
+    patience: Patience,
+) -> Packing:
+    """The packing: with the strip at the foot left free, or without it where that saves a sheet."""
     from kitprep.pack import pack
 
     chosen = [pieces[index] for index in batch.pieces]
-    items = [
-        PackItem(piece.name, piece.trim, piece.wanted.copies, piece.bleed, piece.wanted.may_turn)
-        for piece in chosen
-    ]
-    deadline = _deadline(options.seconds)
+    items = [_pack_item(piece, options.cut) for piece in chosen]
     fillers = tuple(place for place, index in enumerate(batch.pieces) if index in fill)
 
     def packed(margins: Margins) -> Packing:
@@ -212,25 +243,52 @@ def _pack(
             margins,
             gap=options.gap,
             mode=options.cut,
-            deadline=deadline,
-            trimmer_length=options.trimmer or TRIMMER_LENGTH,
+            deadline=patience.is_over,
+            effort=1.0 if options.seconds is None else options.seconds,
+            trimmer_length=TRIMMER_LENGTH if options.trimmer is None else options.trimmer,
             fill=fillers,
             mark_room=MARK_LENGTH,
         )
 
     if batch.margins == NO_MARGINS and all(piece.is_blank for piece in chosen):
-        return packed(batch.margins), batch.margins
-    with_strip = check_strip(batch.paper, batch.margins)
+        return packed(batch.margins)
+    with_strip = check_strip(batch.paper, batch.margins, with_registration=batch.flip is not None)
     if not _all_fit(items, batch.paper, with_strip):
-        return packed(batch.margins), batch.margins
+        return packed(batch.margins)
     roomy = packed(with_strip)
     if len(roomy.sheets) == 1:
-        return roomy, with_strip
+        return roomy
     tight = packed(batch.margins)
     if len(tight.sheets) < len(roomy.sheets) and _all_have_check_lines(tight, batch, chosen):
-        return tight, batch.margins
+        return tight
     # The bound counts what the paper could take, not what the strip leaves of it.
-    return Packing(roomy.sheets, tight.bound), with_strip
+    return replace(roomy, bound=tight.bound)
+
+
+def _pack_item(piece: PlannedPiece, cut: CutMode) -> PackItem:
+    return PackItem(
+        piece.name,
+        piece.trim,
+        piece.wanted.copies,
+        piece.bleed,
+        piece.wanted.may_turn,
+        _outline(piece) if cut is CutMode.SCISSORS else (),
+        piece.wanted.together,
+    )
+
+
+def _outline(piece: PlannedPiece) -> tuple[tuple[int, int], ...]:
+    """Where a cut-out is cut, within its trim; none where folds need the piece to lie as its box does."""
+    if piece.artwork is None or piece.wanted.scores:
+        return ()
+    width, height = piece.trim.width.emu, piece.trim.height.emu
+    return tuple(
+        (
+            min(max(round(x * EMU_PER_POINT), 0), width),
+            min(max(round(y * EMU_PER_POINT), 0), height),
+        )
+        for x, y in piece.artwork.outline
+    )
 
 
 def _all_fit(items: Iterable[PackItem], paper: Paper, margins: Margins) -> bool:
@@ -243,17 +301,28 @@ def _all_fit(items: Iterable[PackItem], paper: Paper, margins: Margins) -> bool:
 
 
 def _all_have_check_lines(packing: Packing, batch: _Batch, chosen: list[PlannedPiece]) -> bool:
-    items = [_sheet_item(piece) for piece in chosen]
-    return all(
+    items = [_sheet_item(piece, number) for number, piece in enumerate(chosen)]
+    drawn = (
         lay_out(
-            sheet, items, paper=batch.paper, margins=batch.margins, number=1, total=len(packing.sheets)
-        ).has_check_lines
+            sheet,
+            items,
+            paper=batch.paper,
+            margins=batch.margins,
+            number=1,
+            total=len(packing.sheets),
+            flip=batch.flip,
+        )
         for sheet in packing.sheets
     )
+    return all(sheet.has_check_lines and sheet.has_registration for sheet in drawn)
 
 
-def _sheet_item(piece: PlannedPiece) -> SheetItem:
-    return SheetItem(piece.name, piece.id, piece.artwork, piece.wanted.scores, piece.grade)
+def _sheet_item(piece: PlannedPiece, number: int) -> SheetItem:
+    """The piece with the letter it has on all papers of the job."""
+    back = piece.back.artwork if piece.back else None
+    return SheetItem(
+        piece.name, piece.id, piece.artwork, piece.wanted.scores, piece.grade, letter(number), back
+    )
 
 
 def _fillers(pieces: tuple[PlannedPiece, ...], names: tuple[str, ...]) -> frozenset[int]:
@@ -268,10 +337,3 @@ def _fillers(pieces: tuple[PlannedPiece, ...], names: tuple[str, ...]) -> frozen
             raise BadOption("--fill", name, "the label or the element of a piece that is asked for too")
         chosen |= found
     return frozenset(chosen)
-
-
-def _deadline(seconds: float | None) -> Callable[[], bool] | None:
-    if seconds is None:
-        return None
-    end = time.monotonic() + seconds
-    return lambda: time.monotonic() >= end

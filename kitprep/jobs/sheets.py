@@ -5,27 +5,33 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from kitprep.errors import BadOption, CannotWrite, MissingFile, NoSuchPrinter, NothingToPrint, OutputExists
+from kitprep.errors import NoSuchPrinter, NothingToPrint
 from kitprep.files.makelist import MakeList, piece_from_text, read_makelist
 from kitprep.files.shelf import Printer, Shelf, shelf_folder
-from kitprep.jobs.findings import BleedMade, Finding, LowMargin, MarksLeftOut, Reproduction
+from kitprep.jobs.findings import (
+    BleedMade,
+    Finding,
+    KeptApart,
+    LowMargin,
+    MarksLeftOut,
+    Reproduction,
+    StoppedEarly,
+)
 from kitprep.jobs.packing import MadeSheets, PackOptions, pack_papers
-from kitprep.jobs.planning import PlannedPiece, PlannedPieces, plan_pieces
+from kitprep.jobs.planning import PlannedPiece, PlannedPieces, PlanOptions, plan_pieces
+from kitprep.jobs.printing import correction_for
 from kitprep.jobs.progress import SILENT, Progress
+from kitprep.jobs.sheet_files import PaperFile, SheetFiles, refuse_unusable
+from kitprep.jobs.sheet_writing import SheetWriting
 from kitprep.lengths import Length, Unit, inches
 from kitprep.pack.packing import CutMode
 from kitprep.pages import Kind
-from kitprep.papers import Margins, Paper
+from kitprep.papers import Flip, Margins, Paper
 from kitprep.piece.artwork import BleedSource
-from kitprep.sheet import LineKind, Sheet
-
-if TYPE_CHECKING:
-    from kitprep.files.pdf import PrinterCorrection
+from kitprep.sheet import Sheet
 
 MADE_BLEED = frozenset({BleedSource.MIRROR, BleedSource.GROWN})
-LONGEST_NAME = 240  # of a file; common systems hold 255 bytes
 LOW_MARGIN = inches("1/8")  # less than this and many printers cut off; common practice, no published source
 
 
@@ -54,6 +60,14 @@ class SheetOptions:
         on every machine.
     keep_pixels : bool
         Whether pictures of over 720 pixels per inch keep all of them.
+    back : str or None
+        Id of the element on the back of every picture that names none; empty for none.
+    flip : Flip or None
+        The edge over which the paper is turned.
+    misregistration : Length or None
+        How far the printer may put a back beside its front.
+    outlines : bool
+        Whether the edges of cut-outs are drawn on the sheets.
     """
 
     paper: Paper | None = None
@@ -66,28 +80,10 @@ class SheetOptions:
     fill: tuple[str, ...] = ()
     seconds: float | None = None
     keep_pixels: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class SheetFiles:
-    """What to write, and where.
-
-    Parameters
-    ----------
-    pdf : Path
-        The sheets.
-    preview : Path or None
-        A PNG of all sheets.
-    guide : Path or None
-        A PDF that says how to cut them.
-    overwrite : bool
-        Whether files of those names may be replaced.
-    """
-
-    pdf: Path
-    preview: Path | None = None
-    guide: Path | None = None
-    overwrite: bool = False
+    back: str | None = None
+    flip: Flip | None = None
+    misregistration: Length | None = None
+    outlines: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -99,7 +95,11 @@ class SheetReport:
     title : str
         Of the list.
     files : SheetFiles
-        What was written.
+        What was asked for.
+    pdfs : tuple of PaperFile
+        The PDFs that were written, by paper.
+    cut_lines, page_previews : tuple of Path
+        The SVGs and PNGs that were written.
     unit : Unit
         The list's unit.
     pieces : tuple of PlannedPiece
@@ -112,10 +112,20 @@ class SheetReport:
 
     title: str
     files: SheetFiles
+    pdfs: tuple[PaperFile, ...]
+    cut_lines: tuple[Path, ...]
+    page_previews: tuple[Path, ...]
     unit: Unit
     pieces: tuple[PlannedPiece, ...]
     papers: tuple[MadeSheets, ...]
     findings: tuple[Finding, ...]
+
+    def where(self, sheet: int) -> tuple[Path, int, int | None]:
+        """The PDF that a sheet is in, by the sheet's number, and the pages of its front and back, from 1."""
+        for pdf in self.pdfs:
+            if sheet in (pages := pdf.pages()):
+                return pdf.path, *pages[sheet]
+        raise IndexError(sheet)
 
     @property
     def count(self) -> int:
@@ -181,52 +191,38 @@ def make_sheets(
     OriginalChanged, OutputExists, CannotWrite
         If an original or an output is not as it should be. Nothing is written then.
     """
-    from kitprep.files.pdf import write_guide, write_preview, write_sheets
-
-    _refuse_files(files)
     here = Shelf(shelf_folder(shelf))
     makelist = source.name if isinstance(source, Path) else ""
     wanted = _with_options(_make_list(source), options, makelist)
+    refuse_unusable(files, [piece.paper or wanted.paper for piece in wanted.pieces])
     printer = _printer(here, wanted, options, makelist)
     given = wanted.margins or (printer.margins if printer else None)
-    planned = plan_pieces(here, wanted.pieces, wanted.bleed, options.keep_pixels, progress, makelist)
+    plan = PlanOptions(wanted.bleed, options.keep_pixels, wanted.back, wanted.misregistration)
+    planned = plan_pieces(here, wanted.pieces, plan, progress, makelist)
     papers = pack_papers(
         planned,
         PackOptions(
-            wanted.paper, given, wanted.gap, wanted.cut, wanted.trimmer, options.fill, options.seconds
+            wanted.paper,
+            given,
+            wanted.gap,
+            wanted.cut,
+            wanted.trimmer,
+            options.fill,
+            options.seconds,
+            wanted.flip,
+            options.outlines,
         ),
         title=wanted.title,
         progress=progress,
     )
-    sheets = [sheet for made in papers for sheet in made.sheets]
-    progress.start("Writing the sheets", 1 + bool(files.guide) + bool(files.preview))
-    write_sheets(
-        sheets,
-        planned.placed_pictures,
-        files.pdf,
-        title=wanted.title,
-        credit=planned.credit,
-        overwrite=files.overwrite,
-        correction=_correction(printer),
-    )
-    progress.step(files.pdf.name)
-    if files.guide is not None:
-        write_guide(
-            sheets,
-            files.guide,
-            title=wanted.title,
-            credit=planned.credit,
-            unit=wanted.unit,
-            overwrite=files.overwrite,
-        )
-        progress.step(files.guide.name)
-    if files.preview is not None:
-        write_preview(files.pdf, files.preview, overwrite=files.overwrite)
-        progress.step(files.preview.name)
-    progress.finish()
+    writing = SheetWriting(wanted.title, planned.credit, wanted.unit, correction_for(printer))
+    pdfs, cut_lines, page_previews = writing.write(papers, planned.placed_pictures, files, progress=progress)
     return SheetReport(
         title=wanted.title,
         files=files,
+        pdfs=pdfs,
+        cut_lines=cut_lines,
+        page_previews=page_previews,
         unit=wanted.unit,
         pieces=planned.pieces,
         papers=papers,
@@ -235,38 +231,20 @@ def make_sheets(
 
 
 def _left_out(sheet: Sheet) -> MarksLeftOut | None:
-    ticks = sum(line.kind in (LineKind.FOLD_TICK, LineKind.FOLD) for line in sheet.lines)
-    scored = [piece for piece in sheet.pieces if piece.scores]
-    folds = tuple(piece.name for piece in scored) if not ticks else ()
+    folds = tuple(dict.fromkeys(sheet.pieces[index].name for index in sheet.unmarked_folds))
     unlabelled = tuple(sheet.pieces[index].name for index in sheet.unlabelled)
     no_check_lines = not sheet.has_check_lines and not sheet.plan_only
-    if not (folds or unlabelled or sheet.unmarked_cuts or no_check_lines):
+    if not (folds or unlabelled or sheet.unmarked_cuts or no_check_lines or not sheet.has_registration):
         return None
     return MarksLeftOut(
-        f"sheet {sheet.number}", sheet.number, folds, unlabelled, len(sheet.unmarked_cuts), no_check_lines
+        f"sheet {sheet.number}",
+        sheet.number,
+        folds,
+        unlabelled,
+        len(sheet.unmarked_cuts),
+        no_check_lines,
+        not sheet.has_registration,
     )
-
-
-def _refuse_files(files: SheetFiles) -> None:
-    """Refuse before the work is done what the writers would refuse after it."""
-    endings = (
-        ("-o", files.pdf, ".pdf"),
-        ("--guide", files.guide, ".pdf"),
-        ("--preview", files.preview, ".png"),
-    )
-    named = [path for _, path, _ in endings if path is not None]
-    for option, path, ending in endings:
-        if path is not None and path.suffix.lower() != ending:
-            raise BadOption(option, path.name, f"a name that ends in {ending}")
-    for path in named:
-        if not path.absolute().parent.is_dir():
-            raise MissingFile(str(path.parent))
-        if len(path.name) > LONGEST_NAME:
-            raise CannotWrite(path.name, "its name is too long", "give a shorter one")
-        if path.exists() and not files.overwrite:
-            raise OutputExists(str(path))
-    if len({path.absolute() for path in named}) < len(named):
-        raise BadOption("--guide or --preview", str(files.pdf), "each file a name of its own")
 
 
 def _make_list(source: Path | MakeList | Sequence[str]) -> MakeList:
@@ -291,7 +269,12 @@ def _with_options(wanted: MakeList, options: SheetOptions, makelist: str) -> Mak
         gap=wanted.gap if options.gap is None else options.gap,
         bleed=wanted.bleed if options.bleed is None else options.bleed,
         cut=options.cut or wanted.cut,
-        trimmer=options.trimmer or wanted.trimmer,
+        trimmer=wanted.trimmer if options.trimmer is None else options.trimmer,
+        back=wanted.back if options.back is None else options.back,
+        flip=options.flip or wanted.flip,
+        misregistration=(
+            wanted.misregistration if options.misregistration is None else options.misregistration
+        ),
     )
 
 
@@ -304,14 +287,6 @@ def _printer(shelf: Shelf, wanted: MakeList, options: SheetOptions, makelist: st
         raise (error.at(makelist) if makelist and options.printer is None else error) from None
 
 
-def _correction(printer: Printer | None) -> PrinterCorrection:
-    from kitprep.files.pdf import NO_CORRECTION, PrinterCorrection
-
-    if printer is None:
-        return NO_CORRECTION
-    return PrinterCorrection(1 / printer.scale_x, 1 / printer.scale_y, -printer.offset_x, -printer.offset_y)
-
-
 def _findings(
     planned: PlannedPieces, papers: tuple[MadeSheets, ...], given: Margins | None, unit: Unit
 ) -> list[Finding]:
@@ -321,13 +296,17 @@ def _findings(
         least = min(given.left, given.top, given.right, given.bottom)
         if least < LOW_MARGIN:
             found.append(LowMargin(", ".join(sorted(printed)), least, unit))
-    made = [
-        piece for piece in planned.pieces if piece.artwork is not None and piece.artwork.sources & MADE_BLEED
-    ]
+    made = [piece for piece in planned.pieces if _bleed_is_made(piece)]
     if made:
         found.append(BleedMade(made[0].id or "", tuple(piece.name for piece in made)))
     found += [
         finding for made in papers for sheet in made.sheets if (finding := _left_out(sheet)) is not None
+    ]
+    found += [KeptApart(name, name) for made in papers for name in made.packing.apart]
+    found += [
+        StoppedEarly(made.paper.name, made.paper.name, len(made.packing.sheets), made.packing.bound)
+        for made in papers
+        if made.stopped and not made.packing.proved
     ]
     stamps = tuple(
         piece
@@ -337,3 +316,8 @@ def _findings(
     if stamps:
         found.append(Reproduction(stamps[0].id or "", tuple(piece.name for piece in stamps)))
     return found
+
+
+def _bleed_is_made(piece: PlannedPiece) -> bool:
+    artworks = (piece.artwork, piece.back.artwork if piece.back else None)
+    return any(artwork is not None and bool(artwork.sources & MADE_BLEED) for artwork in artworks)

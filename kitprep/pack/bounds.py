@@ -24,6 +24,7 @@ Claim = tuple[int, int, bool, int]
 _ROUNDS = 4
 _KEPT_PAIRS = 4  # of every round
 _MIXING_STEPS = 80
+_MEASURES = 12  # stretched areas looked at when sheets are settled one by one
 _MOST_STRETCHES = 400  # keeps the bound in the range of milliseconds for hundreds of sizes
 
 
@@ -39,13 +40,7 @@ def least_sheets(rects: Sequence[Claim], width: int, height: int) -> int:
     """
     if not rects:
         return 0
-    sides = sorted({side for rect in rects for side in rect[:2]})
-    across = _tables(_stretches(width, sides), rects)
-    down = across if height == width else _tables(_stretches(height, sides), rects)
-    pairs: dict[tuple[int, int], _Values] = {}
-    for start in (0, 1):
-        for of_means in (False, True):
-            _collect(pairs, across, down, rects, start, of_means)
+    pairs = _good_pairs(rects, width, height)
     values = list(pairs.values())
     best = max(_worth(value, rects) for value in values)
     if any(rect[2] for rect in rects):
@@ -53,10 +48,41 @@ def least_sheets(rects: Sequence[Claim], width: int, height: int) -> int:
     return max(1, ceil(best))
 
 
+def measures(rects: Sequence[Claim], width: int, height: int) -> list[tuple[int, tuple[int, ...]]]:
+    """Areas, plain first and then stretched, that no sheet can hold more of than its own.
+
+    Parameters
+    ----------
+    rects, width, height
+        As in `least_sheets`.
+
+    Returns
+    -------
+    list of (whole, counts)
+        What the room is worth, and the least that a claim of each kind counts for.
+    """
+    plain = (width * height, tuple(rect[0] * rect[1] for rect in rects))
+    values = sorted(
+        _good_pairs(rects, width, height).values(), key=lambda value: _worth(value, rects), reverse=True
+    )
+    return [plain] + [(whole, tuple(map(min, lying, turned))) for whole, lying, turned in values[:_MEASURES]]
+
+
 _Table = tuple[int, list[int], list[int]]
 """A stretched whole, and for every claim its stretched width and height."""
 _Values = tuple[int, list[int], list[int]]
 """A room's stretched area, and for every claim its stretched area as it lies and turned."""
+
+
+def _good_pairs(rects: Sequence[Claim], width: int, height: int) -> dict[tuple[int, int], _Values]:
+    sides = sorted({side for rect in rects for side in rect[:2]})
+    across = _tables(_stretches(width, sides), rects)
+    down = across if height == width else _tables(_stretches(height, sides), rects)
+    pairs: dict[tuple[int, int], _Values] = {}
+    for start in (0, 1):
+        for of_means in (False, True):
+            _collect(pairs, across, down, rects, start, of_means)
+    return pairs
 
 
 def _tables(stretches: list[Stretch], rects: Sequence[Claim]) -> list[_Table]:

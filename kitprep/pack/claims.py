@@ -10,7 +10,7 @@ Inside this room lengths are whole numbers of `Room.unit` EMU, the largest unit 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import gcd
 
@@ -151,19 +151,21 @@ def _grown(items: Sequence[PackItem], room: Size, by: Sequence[Length]) -> list[
     return [(*key, copies) for key, copies in rects.items()]
 
 
-def place(spots: Iterable[Spot], job: Job, items: Sequence[PackItem], copies: list[int]) -> list[Placement]:
-    """The placements of one sheet's claims.
+def place(
+    spots: Sequence[Spot], members: Sequence[tuple[int, bool]], job: Job, items: Sequence[PackItem]
+) -> list[Placement]:
+    """The placements of one sheet's claims, top to bottom and left to right.
 
     Parameters
     ----------
-    copies : list of int
-        For every kind how many members are placed already; counted on here.
+    members : sequence of (int, bool)
+        For every claim its item, and whether that is turned when the kind is not.
     """
     placements = []
-    for x, y, width, height, kind, turned, _ in sorted(spots, key=lambda spot: (spot[1], spot[0])):
-        members = job.kinds[kind].members
-        index, flipped = members[min(copies[kind], len(members) - 1)]
-        copies[kind] += 1
+    for spot, (index, flipped) in sorted(
+        zip(spots, members, strict=True), key=lambda pair: (pair[0][1], pair[0][0])
+    ):
+        x, y, width, height, _, turned, _ = spot
         item, turned = items[index], turned != flipped
         size = item.size.turned if turned else item.size
         unit = job.room.unit

@@ -24,6 +24,8 @@ Rect = tuple[int, int, int, int]
 Names = Mapping[Rect, str]
 """What the piece of a trim is called."""
 
+LEFT_OVER = "left-over, to keep"
+"""What the first cut takes off where that is worth keeping."""
 _TRY_ALL_LINES = 12  # trims in a part up to which every place to divide is tried, not the first alone
 _WEIGH_BOTH_WAYS = 120  # trims in a part up to which rows and columns are weighed against each other
 _IMPOSSIBLE = 1_000_000
@@ -65,7 +67,9 @@ class _Stroke:
     fence: int = 0
 
 
-def cut_sheet(sheet: Box, names: Names, longest: Length, unit: Unit) -> tuple[Cut, ...]:
+def cut_sheet(
+    sheet: Box, names: Names, longest: Length, unit: Unit, left_over: Box | None = None
+) -> tuple[Cut, ...]:
     """The cuts of one sheet, in order.
 
     Parameters
@@ -77,24 +81,29 @@ def cut_sheet(sheet: Box, names: Names, longest: Length, unit: Unit) -> tuple[Cu
     longest : Length
         The longest cut that can be made.
     unit : Unit
-        What lengths are spoken of in, for the error.
+        What lengths are spoken of in.
+    left_over : Box or None
+        A strip along a whole side of the paper that is worth keeping; it comes off first, whole.
 
     Raises
     ------
     TrimmerTooShort
         If a cut would have to be longer.
     """
-    plan = _Plan(longest.emu)
     root = (sheet.left.emu, sheet.top.emu, sheet.right.emu, sheet.bottom.emu)
+    first = None if left_over is None else (root, 3 if left_over.width == sheet.width else 2)
+    plan = _Plan(longest.emu, first)
     trims = sorted(names)
     if plan.cost(root, trims) >= _IMPOSSIBLE:
         raise TrimmerTooShort(_first_blocked(sheet, unit), longest.text(unit))
     strokes = plan.strokes(_Part(root, trims, "whole sheet"), names)
+    if left_over is not None and first is not None and strokes[0].at == _around(trims)[first[1]]:
+        strokes[0].falls = LEFT_OVER
     _set_fence(strokes)
     return tuple(_cut(number, stroke) for number, stroke in enumerate(_in_order(strokes), 1))
 
 
-def cut_trouble(sheet: Rect, trims: Sequence[Rect], longest: int) -> tuple[int, int]:
+def cut_trouble(sheet: Rect, trims: Sequence[Rect], longest: int, enough: int) -> tuple[int, int]:
     """How many cuts a sheet takes, and how many fence settings.
 
     Parameters
@@ -105,10 +114,12 @@ def cut_trouble(sheet: Rect, trims: Sequence[Rect], longest: int) -> tuple[int, 
         What is to be freed.
     longest : int
         The longest cut that can be made, in EMU.
+    enough : int
+        Where more cuts than this are needed, settings are not counted.
     """
     plan = _Plan(longest)
     cost = plan.cost(sheet, list(trims))
-    if cost >= _IMPOSSIBLE:
+    if cost > enough or cost >= _IMPOSSIBLE:
         return cost, 0
     strokes = plan.strokes(_Part(sheet, list(trims), ""), dict.fromkeys(trims, ""))
     _set_fence(strokes)
@@ -118,8 +129,8 @@ def cut_trouble(sheet: Rect, trims: Sequence[Rect], longest: int) -> tuple[int, 
 class _Plan:
     """The fewest cuts for every part met, remembered by the part's box."""
 
-    def __init__(self, longest: int) -> None:
-        self.longest = longest
+    def __init__(self, longest: int, first: tuple[Rect, int] | None = None) -> None:
+        self.longest, self.first = longest, first
         self.known = {_NOWHERE: (_IMPOSSIBLE, Axis.X, 0)}
 
     def cost(self, box: Rect, trims: list[Rect]) -> int:
@@ -171,7 +182,9 @@ class _Plan:
     def _square_up(self, box: Rect, trims: list[Rect]) -> tuple[Axis, int, Rect] | None:
         """The next side to cut off, the longest stroke first, and what then remains."""
         around = _around(trims)
-        sides = (1, 3, 0, 2) if box[2] - box[0] >= box[3] - box[1] else (0, 2, 1, 3)
+        sides = [1, 3, 0, 2] if box[2] - box[0] >= box[3] - box[1] else [0, 2, 1, 3]
+        if self.first is not None and box == self.first[0]:
+            sides.insert(0, self.first[1])
         for side in sides:
             axis = Axis.X if side % 2 == 0 else Axis.Y
             if around[side] != box[side] and self._length(box, axis) <= self.longest:

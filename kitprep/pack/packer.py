@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import combinations
+from math import gcd
 
-from kitprep.errors import TrimmerTooShort
-from kitprep.lengths import ZERO, Box, Length, Size, inches
+from kitprep.errors import BadOption, TrimmerTooShort
+from kitprep.lengths import ZERO, Box, Length, Size, Unit, inches, mm
 from kitprep.pack.bounds import least_sheets
 from kitprep.pack.claims import Free, Job, Kind, Spot, bound_rects, claim, place
 from kitprep.pack.cuts import Rect, cut_sheet, cut_trouble
+from kitprep.pack.exchanging import exchanged
 from kitprep.pack.free import fill_freely, spare_freely
 from kitprep.pack.guillotine import fill as fill_cuttably
 from kitprep.pack.guillotine import spare, ways
+from kitprep.pack.nesting import Nester, least_sheets_nested
 from kitprep.pack.packing import Cut, CutMode, PackedSheet, Packing, PackItem, Placement
-from kitprep.pack.search import Effort, Search
+from kitprep.pack.solving import Terms, solve
 from kitprep.pack.tidy import Trouble, tidied
+from kitprep.pack.together import kept_together, sets_of, share_out
 from kitprep.papers import Margins, Paper, printable
 
 TRIMMER_LENGTH = inches(12)
-STEPS = 400_000  # claims handled; about 0.9 s on the machine it was set on
-STEPS_FREELY = 50_000  # as many as take half that time without through cuts
 _SIXTEENTH = inches("1/16")
 LEAST_LEFT_OVER = inches(1)  # a narrower strip is not worth keeping
 
@@ -35,6 +40,7 @@ def pack(
     trimmer_length: Length = TRIMMER_LENGTH,
     fill: Sequence[int] = (),
     mark_room: Length = ZERO,
+    effort: float = 1.0,
 ) -> Packing:
     """Place every copy of every item on as few sheets as can be found.
 
@@ -63,6 +69,8 @@ def pack(
     mark_room : Length
         What to leave free above and left of everything, for marks, where the margins are not zero there
         and a sheet has it to spare; half of what it has to spare, where that is less.
+    effort : float
+        How long to look: 1 takes about a second, 10 ten times that.
 
     Raises
     ------
@@ -73,32 +81,88 @@ def pack(
     """
     if not items:
         return Packing((), 0)
+    if trimmer_length <= ZERO:
+        raise BadOption("trimmer length", trimmer_length.text(paper.unit), "a length above zero")
     job = claim(items, paper, margins, gap)
     area = printable(paper, margins).size
     bound = max(least_sheets(*rects) for rects in bound_rects(items, area, gap))
     zones = _zones(items, gap, paper, job, trimmer_length) if mode is CutMode.TRIMMER else ()
-    search = Search(job, Effort(STEPS, deadline), CutMode.TRIMMER, zones)
-    sheets = search.run(bound)
+    terms = Terms(mode, zones, bound, *_exactness(items, gap), effort, deadline)
+    sheets, bound, search = solve(job, terms)
+    sets = sets_of(job, items)
     trouble = _trouble(job, items, paper, trimmer_length) if mode is CutMode.TRIMMER else None
-    if mode is CutMode.SCISSORS and len(sheets) > bound:
-        search = Search(job, Effort(STEPS_FREELY, deadline), CutMode.SCISSORS)
-        sheets = search.run(bound, sheets)
-    filled = tidied([spots for spots, _ in sheets], search, trouble)
+    if sets and not zones:
+        sheets = kept_together(sheets, sets, job, search)
+    elif trouble is not None:
+        sheets = exchanged(sheets, search, trouble)
+    filled = tidied(sheets, search, trouble)
     if fill:
         job, filled = _filled_up(job, filled, mode, fill)
-    copies = [0] * len(job.kinds)
-    placed = [place(spots, job, items, copies) for spots in filled]
+    placed = [
+        place(spots, members, job, items)
+        for spots, members in zip(filled, share_out(filled, sets, job), strict=True)
+    ]
+    if mode is CutMode.SCISSORS and any(item.outline for item in items):
+        nester = Nester(items, job.room, gap, effort, deadline)
+        bound = max(least_sheets_nested(items, area), _least_of_boxes(items, area, gap))
+        placed = nester.nested(placed, bound)
+        if fill:
+            placed = [nester.filled(placements, fill) for placements in placed]
+        placed = [
+            sorted(placements, key=lambda place: (place.box.top, place.box.left)) for placements in placed
+        ]
     if not zones:  # what is divided for a short trimmer stays where its first cuts are
         placed = [_stood_off(placements, paper, margins, mark_room) for placements in placed]
-    packed = []
-    for placements in placed:
-        cuts: tuple[Cut, ...] = ()
-        if mode is CutMode.TRIMMER:
-            trims = {_rect(placement.box): items[placement.item].name for placement in placements}
-            whole = Box.at(ZERO, ZERO, paper.size)
-            cuts = cut_sheet(whole, trims, trimmer_length, paper.unit)
-        packed.append(PackedSheet(tuple(placements), cuts, _left_over(placements, paper.size)))
-    return Packing(tuple(packed), bound)
+    packed = tuple(_packed_sheet(placements, items, paper, mode, trimmer_length) for placements in placed)
+    return Packing(packed, bound, _apart(packed, items))
+
+
+def _packed_sheet(
+    placements: list[Placement],
+    items: Sequence[PackItem],
+    paper: Paper,
+    mode: CutMode,
+    longest: Length,
+) -> PackedSheet:
+    left_over = _left_over(placements, paper)
+    cuts: tuple[Cut, ...] = ()
+    nested = any(items[place.item].outline for place in placements) and any(
+        one.box.grown(one.bleed).overlaps(other.box.grown(other.bleed))
+        for one, other in combinations(placements, 2)
+    )
+    if mode is CutMode.TRIMMER:
+        trims = {_rect(placement.box): items[placement.item].name for placement in placements}
+        cuts = cut_sheet(Box.at(ZERO, ZERO, paper.size), trims, longest, paper.unit, left_over)
+    return PackedSheet(tuple(placements), cuts, left_over, nested)
+
+
+def _least_of_boxes(items: Sequence[PackItem], area: Size, gap: Length) -> int:
+    """What the pieces need that are no cut-outs."""
+    boxes = [item for item in items if not item.outline]
+    return max((least_sheets(*rects) for rects in bound_rects(boxes, area, gap)), default=0)
+
+
+def _apart(sheets: Sequence[PackedSheet], items: Sequence[PackItem]) -> tuple[str, ...]:
+    """Groups of which some set is on more than one sheet.
+
+    Every sheet has as many whole sets of a group as its scarcest member allows.
+    """
+    apart = []
+    for group in dict.fromkeys(item.together for item in items if item.together):
+        members = [index for index, item in enumerate(items) if item.together == group]
+        count = gcd(*(items[index].copies for index in members))
+        held = [Counter(place.item for place in sheet.placements) for sheet in sheets]
+        whole = sum(min(on[index] // (items[index].copies // count) for index in members) for on in held)
+        if whole < count:
+            apart.append(group)
+    return tuple(apart)
+
+
+def _exactness(items: Sequence[PackItem], gap: Length) -> tuple[bool, bool]:
+    """Whether claims that overlap break the rules, and whether claims are the trims themselves."""
+    bleeds = {item.bleed for item in items}
+    exact = len(bleeds) == 1 or gap <= 2 * min(bleeds)
+    return exact, not gap and bleeds == {ZERO}
 
 
 def _stood_off(
@@ -109,9 +173,7 @@ def _stood_off(
     below = area.bottom - max(placement.box.bottom + placement.bleed for placement in placements)
     right = _spared(beside, mark_room) if margins.left > ZERO else ZERO
     down = _spared(below, mark_room) if margins.top > ZERO else ZERO
-    return [
-        Placement(place.item, place.box.moved(right, down), place.bleed, place.turned) for place in placements
-    ]
+    return [replace(place, box=place.box.moved(right, down)) for place in placements]
 
 
 def _spared(slack: Length, mark_room: Length) -> Length:
@@ -123,9 +185,9 @@ def _spared(slack: Length, mark_room: Length) -> Length:
 def _trouble(job: Job, items: Sequence[PackItem], paper: Paper, longest: Length) -> Trouble:
     sheet = (0, 0, paper.size.width.emu, paper.size.height.emu)
 
-    def of_spots(spots: Sequence[Spot]) -> tuple[int, ...]:
-        placements = place(spots, job, items, [0] * len(job.kinds))
-        return cut_trouble(sheet, [_rect(placement.box) for placement in placements], longest.emu)
+    def of_spots(spots: Sequence[Spot], enough: int) -> tuple[int, ...]:
+        placements = place(spots, [job.kinds[spot[4]].members[0] for spot in spots], job, items)
+        return cut_trouble(sheet, [_rect(placement.box) for placement in placements], longest.emu, enough)
 
     return of_spots
 
@@ -202,10 +264,13 @@ def _rect(box: Box) -> Rect:
     return box.left.emu, box.top.emu, box.right.emu, box.bottom.emu
 
 
-def _left_over(placements: Sequence[Placement], paper: Size) -> Box | None:
-    """The larger of the strips below and right of everything."""
-    below = max(placement.box.bottom + placement.bleed for placement in placements)
-    beside = max(placement.box.right + placement.bleed for placement in placements)
-    strips = (Box(ZERO, below, paper.width, paper.height), Box(beside, ZERO, paper.width, paper.height))
+def _left_over(placements: Sequence[Placement], paper: Paper) -> Box | None:
+    """The larger of the strips below and right of everything, of a width that a ruler shows."""
+    width, height = paper.size.width, paper.size.height
+    bottom = max(placement.box.bottom + placement.bleed for placement in placements)
+    right = max(placement.box.right + placement.bleed for placement in placements)
+    step = _SIXTEENTH if paper.unit is Unit.INCH else mm(1)
+    below, beside = (Length(side.emu - side.emu % step.emu) for side in (height - bottom, width - right))
+    strips = (Box(ZERO, height - below, width, height), Box(width - beside, ZERO, width, height))
     kept = [strip for strip in strips if min(strip.width, strip.height) >= LEAST_LEFT_OVER]
     return max(kept, key=lambda strip: strip.width.emu * strip.height.emu, default=None)

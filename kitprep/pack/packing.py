@@ -49,6 +49,12 @@ class PackItem:
         Picture beyond the trim, on every side.
     may_turn : bool
         Whether a quarter turn is allowed.
+    outline : tuple of (int, int)
+        Where a cut-out is to be cut: a closed polygon in EMU from the trim's top left corner as it stands
+        unturned, within the trim; empty for a rectangle. With scissors, outlines may nest.
+    together : str
+        What it is cut for; items of one name are kept on one sheet where that costs no sheet. Empty for
+        nothing in particular.
     """
 
     name: str
@@ -56,6 +62,8 @@ class PackItem:
     copies: int
     bleed: Length
     may_turn: bool
+    outline: tuple[tuple[int, int], ...] = ()
+    together: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +80,20 @@ class Placement:
         The bleed around it.
     turned : bool
         Whether it is turned a quarter, clockwise.
+    upside_down : bool
+        Whether it is turned a half besides, as nested outlines may be.
     """
 
     item: int
     box: Box
     bleed: Length
     turned: bool
+    upside_down: bool = False
+
+    @property
+    def quarters(self) -> int:
+        """How many quarters it is turned, clockwise: 0 to 3."""
+        return int(self.turned) + 2 * int(self.upside_down)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +147,14 @@ class PackedSheet:
     left_over : Box or None
         The largest clean strip along one whole side of the paper, worth keeping; None where a piece
         stands in the way of each.
+    nested : bool
+        Whether outlines may lie within the boxes of others.
     """
 
     placements: tuple[Placement, ...]
     cuts: tuple[Cut, ...]
     left_over: Box | None = None
+    nested: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,11 +166,14 @@ class Packing:
     sheets : tuple of PackedSheet
         In order; the last one has the largest left-over.
     bound : int
-        No packing needs fewer sheets than this.
+        No packing needs fewer sheets than this; in trimmer mode none that can be cut with through cuts.
+    apart : tuple of str
+        What is cut from more than one sheet though it was to be kept together.
     """
 
     sheets: tuple[PackedSheet, ...]
     bound: int
+    apart: tuple[str, ...] = ()
 
     @property
     def proved(self) -> bool:

@@ -73,16 +73,25 @@ class Search:
         Whether through cuts must free the claims.
     zones : sequence of tuple of Free
         Ways to divide a room beforehand, to choose from; none leaves it whole.
+    spaced : bool
+        Whether pieces stand apart, so that two neighbours share no cut.
     """
 
     def __init__(
-        self, job: Job, effort: Effort, mode: CutMode, zones: Sequence[tuple[Free, ...]] = ()
+        self,
+        job: Job,
+        effort: Effort,
+        mode: CutMode,
+        zones: Sequence[tuple[Free, ...]] = (),
+        spaced: bool = False,
     ) -> None:
         self.job, self.effort, self.mode = job, effort, mode
+        self.between = 2 if spaced else 1
         room, kinds = job.room, job.kinds
         self.zones = zones or [((0, 0, room.width, room.height),)]
         self.mixing = Mixing(1)
         self.lies = [ways(kind, room.width, room.height) for kind in kinds]
+        self.pieces = sum(len(kind.members) for kind in kinds)
         self.areas = [kind.width * kind.height for kind in kinds]
         self.least = min(min(kind.width, kind.height) for kind in kinds)
         self.sizes = [
@@ -94,17 +103,17 @@ class Search:
         if not all(kind.turns for kind in kinds):
             self.sizes += [[kind.width for kind in kinds], [kind.height for kind in kinds]]
 
-    def run(self, bound: int, known: Sequence[Sheet] | None = None) -> list[Sheet]:
+    def improved(self, known: Sequence[Sheet], bound: int) -> list[Sheet]:
         """The best packing found, fullest sheet first.
 
         Parameters
         ----------
+        known : sequence of Sheet
+            A packing to start from.
         bound : int
             A number of sheets that cannot be beaten.
-        known : sequence of Sheet or None
-            A packing to start from.
         """
-        sheets = list(known) if known is not None else self.first()
+        sheets = list(known)
         while len(sheets) > 1:
             if len(sheets) <= bound:
                 self.effort = Effort(min(self.effort.steps, _STEPS_FOR_LEFT_OVER), self.effort.deadline)
@@ -200,6 +209,26 @@ class Search:
                 prices = _dearer(prices, pool)
                 owed = _owed(pool, prices)
         return best
+
+    def shuffled_sheet(self, left: Sequence[int]) -> Sheet:
+        """One sheet filled from what is left, in a shuffled order."""
+        free = list(self.mixing.choose(self.zones))
+        spots = self.fill(
+            free, self._shuffled(left), list(left), self.mixing.choose(_SPLITS), self._mixed_lies()
+        )
+        return spots, free
+
+    def in_one_room(self, group: Sequence[int]) -> list[Spot] | None:
+        """The claims of a group in one room by plain orders, as they lie best; None where none does it."""
+        room = self.job.room
+        for order in self.orders():
+            present = [kind for kind in order if group[kind]]
+            for splits in "awh":
+                left = list(group)
+                spots = self.fill([(0, 0, room.width, room.height)], present, left, splits)
+                if not any(left):
+                    return spots
+        return None
 
     def _one_sheet(self, pool: Sequence[int]) -> Sheet | None:
         """A sheet that holds all of the pool, or None where no plain order finds one."""

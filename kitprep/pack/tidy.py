@@ -6,19 +6,25 @@ Nothing moves from sheet to sheet here, so no sheet is ever traded for an easier
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from itertools import chain, islice
+from itertools import chain, combinations, islice
 
 from kitprep.pack.claims import Free, Spot
+from kitprep.pack.easy_room import EasyRoom
 from kitprep.pack.mixing import Mixing
+from kitprep.pack.one_room import OutOfWork, Work
 from kitprep.pack.search import Search
 
-Trouble = Callable[[Sequence[Spot]], tuple[int, ...]]
-"""How hard a sheet is to cut; less is better."""
+Trouble = Callable[[Sequence[Spot], int], tuple[int, ...]]
+"""How hard a sheet is to cut: cuts, then fence settings where there are no more cuts than so many."""
 
+MOST_CUTS = 1 << 30  # more cuts than any sheet takes
 _HALVINGS = 9  # the left-over is found to 1/512 of the room
-_SPLITS = ("w", "h", "a", "i")
+SPLITS = ("w", "h", "a", "i")
 _MOST_TRIES = 120  # mixed arrangements made of one sheet
 _MOST_JUDGED = 20  # of those that hold all its claims
+_MOST_PARTS_JUDGED = 30
+_MOST_IN_A_PART = 7
+_EASY_WORK = 40_000  # pairs of parts joined; some 0.03 s
 _CLAIMS_JUDGED = 1_500  # in all arrangements of one sheet
 
 
@@ -41,7 +47,7 @@ def tidied(sheets: Sequence[Sequence[Spot]], search: Search, trouble: Trouble | 
     known: dict[tuple[int, ...], list[Spot]] = {}
     done = []
     for spots in sheets[:-1]:
-        held = tuple(_held(spots, search))
+        held = tuple(counts_on(spots, search))
         if held not in known:
             known[held] = _easiest(spots, whole, search, trouble)
         done.append(known[held])
@@ -49,7 +55,11 @@ def tidied(sheets: Sequence[Sequence[Spot]], search: Search, trouble: Trouble | 
     return [*done, _easiest(close, hole, search, trouble)]
 
 
-def _held(spots: Sequence[Spot], search: Search) -> list[int]:
+def _places(spots: Sequence[Spot]) -> tuple[tuple[int, ...], ...]:
+    return tuple(sorted(spot[:4] for spot in spots))
+
+
+def counts_on(spots: Sequence[Spot], search: Search) -> list[int]:
     """For every kind how many a sheet holds."""
     counts = [0] * len(search.job.kinds)
     for spot in spots:
@@ -59,15 +69,73 @@ def _held(spots: Sequence[Spot], search: Search) -> list[int]:
 
 def _easiest(spots: Sequence[Spot], hole: Free, search: Search, trouble: Trouble) -> list[Spot]:
     """The least troublesome of the arrangements of a sheet within a hole."""
-    best, least = list(spots), trouble(spots)
-    others = chain([list(spots)], _arrangements(spots, hole, search), _shuffled(spots, hole, search))
+    best, least = list(spots), trouble(spots, MOST_CUTS)
+    seen = {_places(spots)}
+    others = chain(
+        [list(spots)],
+        _easy(spots, hole, search),
+        _arrangements(spots, hole, search),
+        _shuffled(spots, hole, search),
+    )
     judged = max(1, min(_MOST_JUDGED, _CLAIMS_JUDGED // len(spots)))
     for arranged in islice(others, judged):
         for other in (arranged, _spread(arranged, True), _spread(arranged, False)):
-            troubles = trouble(other)
+            if (places := _places(other)) in seen:
+                continue
+            seen.add(places)
+            troubles = trouble(other, least[0])
             if troubles < least:
                 best, least = other, troubles
-    return best
+    return _eased(best, least, hole, search, trouble)
+
+
+def _eased(
+    spots: list[Spot], least: tuple[int, ...], hole: Free, search: Search, trouble: Trouble
+) -> list[Spot]:
+    """A sheet of which parts have been arranged anew with fewer cuts, each within its own room."""
+    judged, parts = 0, list(_parts(spots, hole))
+    while parts and judged < _MOST_PARTS_JUDGED:
+        claims, (x, y, width, height) = parts.pop()
+        group = tuple(counts_on(claims, search))
+        room = EasyRoom(width, height, search.lies, search.between)
+        try:
+            arranged = room.arrangements(group, Work(_EASY_WORK // 4))[:3]
+        except OutOfWork:
+            continue
+        others = [spot for spot in spots if spot not in claims]
+        for inner in arranged:
+            anew = others + [(spot[0] + x, spot[1] + y, *spot[2:6], hole) for spot in inner]
+            judged += 1
+            if (troubles := trouble(anew, least[0])) < least:
+                spots, least = anew, troubles
+                parts = list(_parts(spots, hole))
+                break
+    return spots
+
+
+def _parts(spots: Sequence[Spot], hole: Free) -> Iterator[tuple[list[Spot], Free]]:
+    """Claims that could be arranged anew by themselves, with the room they have; large parts first."""
+    waiting = [(list(spots), hole)]
+    while waiting:
+        held, (x, y, width, height) = waiting.pop()
+        if 2 <= len(held) <= _MOST_IN_A_PART:
+            yield held, (x, y, width, height)
+        for columns in (True, False):
+            strips = _strips(held, columns)
+            if len(strips) < 2:
+                continue
+            starts = [min(_span(spot, columns)[0] for spot in strip) for strip in strips]
+            starts.append(x + width if columns else y + height)
+            for first, last in combinations(range(len(starts)), 2):
+                run = [spot for strip in strips[first:last] for spot in strip]
+                if last - first > 3 or len(run) == len(held):
+                    continue
+                low, high = starts[first], starts[last]
+                room = (low, y, high - low, height) if columns else (x, low, width, high - low)
+                if last - first == 1:
+                    waiting.append((run, room))
+                elif 2 <= len(run) <= _MOST_IN_A_PART:
+                    yield run, room
 
 
 def _spread(spots: Sequence[Spot], columns_first: bool) -> list[Spot]:
@@ -120,13 +188,22 @@ def _strips(spots: Sequence[Spot], columns: bool) -> list[list[Spot]]:
     return strips
 
 
+def _easy(spots: Sequence[Spot], hole: Free, search: Search) -> list[list[Spot]]:
+    """A sheet's claims anew with few cuts; none where there are too many claims to look for that."""
+    room = EasyRoom(hole[2], hole[3], search.lies, search.between)
+    try:
+        return room.arrangements(tuple(counts_on(spots, search)), Work(_EASY_WORK))
+    except OutOfWork:
+        return []
+
+
 def _arrangements(spots: Sequence[Spot], hole: Free, search: Search) -> Iterator[list[Spot]]:
     """A sheet's claims anew in plain orders, where all find room."""
-    counts = _held(spots, search)
+    counts = counts_on(spots, search)
     seen = set()
     for order in search.orders():
         present = [kind for kind in order if counts[kind]]
-        for splits in _SPLITS:
+        for splits in SPLITS:
             left = counts[:]
             arranged = search.fill([hole], present, left, splits)
             key = tuple(sorted(spot[:4] for spot in arranged))
@@ -137,14 +214,14 @@ def _arrangements(spots: Sequence[Spot], hole: Free, search: Search) -> Iterator
 
 def _shuffled(spots: Sequence[Spot], hole: Free, search: Search) -> Iterator[list[Spot]]:
     """A sheet's claims anew in mixed orders, each kind lying one way, where all find room."""
-    counts = _held(spots, search)
+    counts = counts_on(spots, search)
     mixing = Mixing(2)
     present = [kind for kind, count in enumerate(counts) if count]
     for _ in range(_MOST_TRIES):
         order = [present[index] for index in mixing.some(len(present), len(present))]
         lies = [(mixing.choose(lying),) for lying in search.lies]
         left = counts[:]
-        arranged = search.fill([hole], order, left, mixing.choose(_SPLITS), lies)
+        arranged = search.fill([hole], order, left, mixing.choose(SPLITS), lies)
         if not any(left):
             yield arranged
 

@@ -25,9 +25,9 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 from pack.packing_judge import DATA, Case, cases, faults  # noqa: E402
 from pack.rectpack_reference import GUILLOTINE, MAXIMAL_RECTANGLES, fewest_sheets  # noqa: E402
 
-from kitprep.lengths import ZERO, Length, Size  # noqa: E402
+from kitprep.lengths import ZERO, Length, Size, inches  # noqa: E402
 from kitprep.pack import CutMode, Packing, PackItem, pack  # noqa: E402
-from kitprep.papers import NO_MARGINS, Paper  # noqa: E402
+from kitprep.papers import LETTER, NO_MARGINS, Margins, Paper  # noqa: E402
 
 Report = Callable[[str], None]
 
@@ -44,6 +44,7 @@ def run(report: Report) -> None:
     every = int(os.environ.get("CLASSIC_EVERY", "10"))
     for file in ("jobs.json", "jobs_letter_a4.json"):
         _jobs(file, report)
+    _thousand(report)
     for turns in (True, False):
         _classic(turns, every, report)
 
@@ -70,7 +71,30 @@ def _jobs(file: str, report: Report) -> None:
             f"best of {len(methods)} rectpack methods in 4 orders {sum(references)}, fewer on {worse} jobs"
         )
         _times(runs, report)
-    _cutting([_packed(case, CutMode.TRIMMER) for case in cases(file)], report)
+        if mode is CutMode.TRIMMER:
+            _cutting(runs, report)
+
+
+def _thousand(report: Report) -> None:
+    """A thousand pieces of twenty sizes; to be placed in under 5 s."""
+    items = tuple(
+        PackItem(
+            f"piece {number}",
+            Size(sixteenth * (16 + 5 * number), sixteenth * (12 + 3 * number)),
+            50,
+            bleed,
+            True,
+        )
+        for sixteenth, bleed in [(inches("1/16"), inches("1/16"))]
+        for number in range(20)
+    )
+    case = Case("a thousand pieces", items, LETTER, Margins.even(inches("1/4")), ZERO)
+    for mode in CutMode:
+        run = _packed(case, mode)
+        report(
+            f"1000 pieces of 20 sizes, {mode.value}: {len(run.packing.sheets)} sheets, at least {run.packing.bound}, "
+            f"CPU {run.seconds:.2f} s"
+        )
 
 
 def _times(runs: Sequence[_Run], report: Report) -> None:

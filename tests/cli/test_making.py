@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pikepdf
@@ -57,6 +58,76 @@ def test_strict_ends_with_5_where_a_piece_prints_blurry(kit: Path, run: Run) -> 
     assert "blurry" in ran.out
     assert "fine" in ran.err
     assert run("check", "p01-03", "--size", "3 in wide").code == 0
+
+
+def test_strict_passes_over_cautions_that_nothing_can_mend(kit: Path, run: Run) -> None:
+    assert run("check", "p01-01", "--size", "1 in wide", "--strict").code == 0
+
+
+def test_a_kit_is_checked_whole_by_its_name(kit: Path, run: Run) -> None:
+    assert [one["id"] for one in run("check", "dusk-row", "--json").json] == [
+        f"dusk-row/p01-{number:02d}" for number in range(1, 5)
+    ]
+
+
+def test_a_size_by_name_is_taken_and_a_slip_is_offered_the_nearest(kit: Path, run: Run) -> None:
+    assert run("check", "p01-01", "--size", "A2 panel", "--json").json[0]["size"] == [4, 5.25]
+    ran = run("check", "p01-01", "--size", "A2 pannel")
+    assert ran.code == 2
+    assert "A2 panel (4 x 5 1/4 in)" in ran.err
+
+
+def test_several_elements_are_drawn_at_their_largest_fine_size_on_a_ruler_grid(
+    kit: Path, run: Run, tmp_path: Path
+) -> None:
+    board = tmp_path / "board.png"
+    checked = run("check", "dusk-row", "--picture", str(board), "--json").json
+    with Image.open(board) as picture:
+        across = picture.width / picture.info["dpi"][0]
+    assert across > max(one["largest"]["fine"][0] for one in checked)
+    assert run("check", "dusk-row", "--picture", str(board)).code == 3  # it is there
+    assert run("check", "dusk-row", "--picture", str(board), "--overwrite").code == 0
+    assert run("check", "dusk-row", "--picture", str(tmp_path / "board.txt")).code == 2
+
+
+def test_one_element_is_drawn_beside_what_its_pixels_carry_at_true_print_scale(
+    kit: Path, run: Run, tmp_path: Path
+) -> None:
+    evidence = tmp_path / "evidence.png"
+    assert run("check", "p01-01", "--size", "4 in wide", "--picture", str(evidence)).code == 0
+    with Image.open(evidence) as picture:
+        assert round(picture.info["dpi"][0]) == 300
+        assert picture.width > 2 * 2 * 300  # two prints of two inches side by side
+
+
+def test_what_was_measured_once_is_known_and_a_page_that_is_gone_is_still_missed(
+    kit: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = run("check", "dusk-row", "--json").json
+    shelf = Path(os.environ["KITPREP_SHELF"])
+    assert (shelf / "kits" / "dusk-row" / "cache" / "measured.json").exists()
+    assert run("check", "dusk-row", "--json").json == first
+    for original in (shelf / "kits" / "dusk-row" / "originals").iterdir():
+        original.chmod(0o600)
+        original.unlink()
+    ran = run("check", "dusk-row")
+    assert ran.code == 3
+    assert ran.err.count(".\n") >= 1
+
+
+def test_a_border_widens_the_piece_and_a_rectangle_has_none(kit: Path, run: Run, tmp_path: Path) -> None:
+    out = str(tmp_path / "tag.png")
+    ran = run("resize", "p01-01", "--size", "2 in wide", "--border", "1/8 in", "-o", out)
+    assert ran.code == 2
+    assert "cut-out only" in ran.err
+
+
+def test_more_pixels_than_a_page_may_have_are_refused_before_they_are_made(
+    kit: Path, run: Run, tmp_path: Path
+) -> None:
+    ran = run("resize", "p01-01", "--size", "48 in wide", "--ppi", "2400", "-o", str(tmp_path / "huge.png"))
+    assert ran.code == 2
+    assert "or less for 48 x" in ran.err
 
 
 def test_check_takes_a_whole_make_list(makelist: Path, run: Run) -> None:
@@ -155,7 +226,7 @@ def test_strict_fails_on_a_soft_piece_and_not_on_cautions(kit: Path, run: Run, t
     [
         (("--piece", "p01-01, 20 x 20, 1"), 2, "letter"),
         (("--piece", "p01-09, 1 x 1, 1"), 4, "p01-09"),
-        (("--piece", "p01-01, 1 x 1, 0"), 2, "COPIES"),
+        (("--piece", "p01-01, 1 x 1, 0"), 2, "copies of 'p01-01' in --piece cannot be '0'"),
         (("--piece", "p01-01, 1 x 1, 1", "--margin", "5 in"), 2, "margins"),
         (("--piece", "p01-01, 1 x 1, 1", "--paper", "napkin"), 2, "napkin"),
         (("--piece", "p01-01, 1 x 1, 1", "--printer", "attic"), 4, "attic"),
@@ -222,9 +293,13 @@ def test_card_writes_a_make_list_that_makes_sheets(shelf: Path, run: Run, tmp_pa
 
 def test_a_printer_lends_its_margins_and_its_correction(kit: Path, run: Run, tmp_path: Path) -> None:
     run("printer", "add", "kitchen", "--margin", "1/2, 1/4, 1/4, 1/4 in")
-    run("printer", "measured", "kitchen", "--true", "6 in", "--across", "5.94 in", "--down", "6 in")
+    asked = ("printer", "measured", "kitchen", "--width", "5.94 in", "--height", "9 in")
+    assert run(*asked).code == 2  # there is no page yet that it could be a reading of
+    assert run("printer", "test", "kitchen", "-o", str(tmp_path / "test.pdf")).code == 0
+    assert run(*asked, "--left", "1.25 in").code == 0
     known = run("printer", "list", "--json").json[0]
     assert (known["margin"], known["scale"]) == ([0.5, 0.25, 0.25, 0.25], [0.99, 1])
+    assert known["offset"] == [0.0125, 0]
     words = (
         "sheet",
         "--piece",
@@ -236,7 +311,10 @@ def test_a_printer_lends_its_margins_and_its_correction(kit: Path, run: Run, tmp
         "--json",
     )
     assert run(*words).json["sheets"][0]["margin"] == [0.5, 0.25, 0.25, 0.25]
-    assert run("printer", "measured", "attic", "--true", "6", "--across", "6", "--down", "6").code == 4
+    assert run(*words, "--margin", "1/4 in", "--overwrite").code == 2
+    assert run("printer", "measured", "attic", "--width", "6", "--height", "9").code == 4
+    assert run("printer", "measured", "kitchen", "--width", "5.7", "--height", "9").code == 2
+    assert run("printer", "add", "kitchen", "--margin", "20 in").code == 2
     assert run("printer", "remove", "kitchen").code == 0
     assert run("printer", "list", "--json").json == []
 

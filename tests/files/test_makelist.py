@@ -299,6 +299,7 @@ def pieces(draw: st.DrawFn) -> WantedPiece:
         label=draw(texts),
         paper=draw(st.none() | papers),
         scores=tuple(scores),
+        together=draw(texts),
     )
 
 

@@ -199,6 +199,38 @@ def test_a_deadline_that_has_passed_still_places_everything() -> None:
     assert faults(packing, case, CutMode.TRIMMER) == []
 
 
+def test_a_deadline_that_has_passed_still_nests_nothing_and_places_all_cut_outs() -> None:
+    corner = ((0, 0), (inches(3).emu, 0), (0, inches(4).emu))
+    items = [PackItem("moth", Size(inches(3), inches(4)), 9, inches("1/16"), True, corner)]
+    packing = pack(items, LETTER, QUARTER, gap=ZERO, mode=CutMode.SCISSORS, deadline=lambda: True)
+    assert sum(len(sheet.placements) for sheet in packing.sheets) == 9
+    assert not any(sheet.nested for sheet in packing.sheets)
+
+
+def test_a_trimmer_of_no_length_is_refused() -> None:
+    def call() -> Packing:
+        return pack([item("1x1")], LETTER, QUARTER, gap=ZERO, mode=CutMode.TRIMMER, trimmer_length=ZERO)
+
+    assert "trimmer length cannot be '0 in'" in refusal(call, BadOption)
+
+
+def test_the_left_over_is_of_a_size_that_a_ruler_shows() -> None:
+    packing = packed(Case("", (item("2.01 x 2.01", 3),), LETTER, QUARTER, ZERO))
+    kept = packing.sheets[0].left_over
+    assert kept is not None
+    assert kept.height.emu % inches("1/16").emu == 0
+    metric = pack(
+        [PackItem("tag", Size(mm("51.3"), mm("51.3")), 3, ZERO, True)],
+        A4,
+        QUARTER,
+        gap=ZERO,
+        mode=CutMode.TRIMMER,
+    )
+    strip = metric.sheets[0].left_over
+    assert strip is not None
+    assert strip.height.emu % mm(1).emu == 0
+
+
 def test_a_thousand_pieces_are_placed_by_the_rules() -> None:
     items = (item("1x1 1/4", 600, "1/16"), item("2x3", 300, "1/16"), item("4 1/4 x 5 1/2", 100, "1/16"))
     packing = packed(Case("", items, LETTER, QUARTER, ZERO))

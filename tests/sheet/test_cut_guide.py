@@ -67,3 +67,27 @@ def test_metric_guides_speak_millimetres_first():
     (guide,) = cut_guide(_sheets(CutMode.TRIMMER, A4), Unit.MM)
     assert all(step.fence.endswith(" mm") and step.other.endswith(" in") for step in guide.steps)
     assert guide.paper == "A4, 210 × 297 mm"
+
+
+def test_what_is_left_over_is_named_with_its_place_and_size():
+    (guide,) = cut_guide(_sheets(CutMode.TRIMMER))
+    strip = guide.sheet.left_over
+    assert strip is not None
+    assert strip.height == inches(11)
+    assert guide.left_over == "Left over at the right, to keep: 5 ¹⁄₄ × 11 in"
+    assert guide.steps[0].falls == "left-over, to keep"
+
+
+def test_pieces_for_scissors_are_numbered_from_the_top_and_the_list_says_which_are_which():
+    (guide,) = cut_guide(_sheets(CutMode.SCISSORS))
+    numbers = [number for piece in guide.pieces for number in piece.numbers.removeprefix("no. ").split(", ")]
+    assert sorted(map(int, numbers)) == list(range(1, 9))
+    for piece in guide.pieces:
+        for number in piece.numbers.removeprefix("no. ").split(", "):
+            assert guide.sheet.pieces[int(number) - 1].name == piece.name
+    assert "in the order of their numbers" in guide.note
+
+
+def test_a_trimmer_s_pieces_are_not_numbered_as_its_cuts_are():
+    (guide,) = cut_guide(_sheets(CutMode.TRIMMER))
+    assert {piece.numbers for piece in guide.pieces} == {""}

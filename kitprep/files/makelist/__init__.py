@@ -10,7 +10,7 @@ from kitprep.files.makelist.editing import (
     remove_piece,
     write_makelist,
 )
-from kitprep.files.makelist.makelist import DEFAULT_BLEED, MakeList
+from kitprep.files.makelist.makelist import DEFAULT_BLEED, DEFAULT_MISREGISTRATION, MakeList
 from kitprep.files.makelist.reading import (
     MOST_COPIES,
     parse_makelist,
@@ -20,6 +20,7 @@ from kitprep.files.makelist.reading import (
 
 __all__ = [
     "DEFAULT_BLEED",
+    "DEFAULT_MISREGISTRATION",
     "MOST_COPIES",
     "MakeList",
     "add_piece",

@@ -11,12 +11,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kitprep.errors import KitprepError, MakeListProblem
-from kitprep.files.makelist.makelist import MakeList
+from kitprep.files.makelist.makelist import DEFAULT_MISREGISTRATION, MakeList
 from kitprep.files.makelist.reading import makelist_content, parse_makelist, read_makelist
 from kitprep.files.replace import write_bytes
 from kitprep.files.tomltext import TomlFault, toml_number, toml_text
 from kitprep.lengths import Unit
-from kitprep.papers import Margins, Paper, find_paper
+from kitprep.papers import Flip, Margins, Paper, find_paper
+from kitprep.piece.colours import colour_text
 from kitprep.piece.wanted import Fit, WantedPiece
 
 if TYPE_CHECKING:
@@ -92,6 +93,12 @@ def makelist_text(makelist: MakeList) -> str:
         lines.append(f'trimmer = "{makelist.trimmer.exact_text(unit)}"')
     lines.append(f'bleed = "{makelist.bleed.exact_text(unit)}"')
     lines.append(f'gap = "{makelist.gap.exact_text(unit)}"')
+    if makelist.back:
+        lines.append(f"back = {toml_text(makelist.back)}")
+    if makelist.flip is not Flip.LONG:
+        lines.append(f'flip = "{makelist.flip.value}"')
+    if makelist.misregistration != DEFAULT_MISREGISTRATION:
+        lines.append(f'misregistration = "{makelist.misregistration.exact_text(unit)}"')
     for piece in makelist.pieces:
         lines.append("\n[[piece]]")
         lines += [f"{key} = {_value_text(value)}" for key, value in _values(piece).items()]
@@ -143,6 +150,13 @@ def _values(piece: WantedPiece) -> dict[str, Any]:
         values["paper"] = _paper_text(piece.paper)
     if piece.scores:
         values["score"] = [place.exact_text(unit) for place in piece.scores]
+    if piece.border is not None:
+        values["border"] = piece.border.width.exact_text(unit)
+        values["border_colour"] = colour_text(piece.border.colour)
+    if piece.back:
+        values["back"] = piece.back
+    if piece.together:
+        values["together"] = piece.together
     return values
 
 

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 from kitprep.lengths import ZERO, Length, Unit, inches
 from kitprep.pack.packing import CutMode
-from kitprep.papers import LETTER, Margins, Paper
+from kitprep.papers import LETTER, Flip, Margins, Paper
 from kitprep.piece.wanted import WantedPiece
 
 DEFAULT_BLEED = inches("1/16")  # a steady hand with a trimmer; common practice, no published source
+
+DEFAULT_MISREGISTRATION = inches("1/16")  # home printers turning the paper; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,12 @@ class MakeList:
         Picture beyond the trim of every piece that says nothing else.
     gap : Length
         Least distance between two trims.
+    back : str
+        Id of the element on the back of every pictured piece that names none; empty for no back.
+    flip : Flip
+        The edge over which the paper is turned to print the backs.
+    misregistration : Length
+        How far the printer may put a back beside its front.
     pieces : tuple of WantedPiece
         In order.
     """
@@ -49,4 +57,7 @@ class MakeList:
     trimmer: Length | None = None
     bleed: Length = DEFAULT_BLEED
     gap: Length = ZERO
+    back: str = ""
+    flip: Flip = Flip.LONG
+    misregistration: Length = DEFAULT_MISREGISTRATION
     pieces: tuple[WantedPiece, ...] = ()

@@ -12,18 +12,26 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TypeVar
 
+from kitprep.cards import find_size
 from kitprep.errors import BadOption, MakeListProblem, MissingFile, WrongUse
-from kitprep.files.makelist.makelist import DEFAULT_BLEED, MakeList
+from kitprep.files.makelist.makelist import DEFAULT_BLEED, DEFAULT_MISREGISTRATION, MakeList
 from kitprep.files.tomltext import Fields, TomlFault, parse_toml
-from kitprep.lengths import ZERO, Length, Unit, of, read_length, read_wanted_size
+from kitprep.lengths import ZERO, Length, Unit, of, read_length
 from kitprep.pack.packing import CutMode
-from kitprep.papers import A4, LETTER, Margins, Paper, find_paper
-from kitprep.piece.wanted import Fit, WantedPiece
+from kitprep.papers import A4, LETTER, Flip, Margins, Paper, find_paper
+from kitprep.piece.colours import read_colour
+from kitprep.piece.wanted import Border, Fit, WantedPiece
 
 MOST_COPIES = 10_000  # a slip of the pen above
 _MOST_BYTES = 4 * 1024 * 1024  # of a make-list; thousands of pieces stay far below
-_TOP = ("title", "unit", "paper", "margin", "printer", "cut", "trimmer", "bleed", "gap", "piece")
-_PIECE = ("element", "label", "size", "copies", "fit", "focus", "turn", "bleed", "paper", "score")
+_TOP = (
+    "title", "unit", "paper", "margin", "printer", "cut", "trimmer", "bleed", "gap", "back", "flip",
+    "misregistration", "piece",
+)  # fmt: skip
+_PIECE = (
+    "element", "label", "size", "copies", "fit", "focus", "turn", "bleed", "paper", "score", "back", "together",
+    "border", "border_colour",
+)  # fmt: skip
 _Choice = TypeVar("_Choice", bound=Enum)
 _Read = TypeVar("_Read")
 
@@ -63,6 +71,13 @@ def parse_makelist(text: str) -> MakeList:
         trimmer=_above_zero(top, "trimmer", _length(top, "trimmer", unit)),
         bleed=_length(top, "bleed", unit) if "bleed" in top.table else DEFAULT_BLEED,
         gap=_length(top, "gap", unit) if "gap" in top.table else ZERO,
+        back=top.text("back", "").strip(),
+        flip=_choice(top, "flip", Flip, Flip.LONG),
+        misregistration=(
+            _length(top, "misregistration", unit)
+            if "misregistration" in top.table
+            else DEFAULT_MISREGISTRATION
+        ),
         pieces=tuple(_piece(fields, unit) for fields in top.tables("piece")),
     )
 
@@ -91,9 +106,11 @@ def piece_from_text(text: str, unit: Unit = Unit.INCH) -> WantedPiece:
     """
     element, *rest = (part.strip() for part in text.split(","))
     copies = int(rest.pop()) if len(rest) > 1 and rest[-1].isdecimal() else 1
-    if not element or not rest or not 1 <= copies <= MOST_COPIES:
+    if rest and not 1 <= copies <= MOST_COPIES:
+        raise BadOption(f"copies of '{element}' in --piece", str(copies), f"a number from 1 to {MOST_COPIES}")
+    if not element or not rest:
         raise BadOption("--piece", text, "it as 'ID, SIZE, COPIES', such as 'p02-07, 4 3/4 x 2 3/4, 1'")
-    size = read_wanted_size(",".join(rest), unit)  # a decimal comma was split off with the others
+    size = find_size(",".join(rest), unit)  # a decimal comma was split off with the others
     blank = element.lower() == "blank"
     if blank and (size.width is None or size.height is None):
         raise BadOption("--piece", text, "a blank its width and its height, such as 'blank, 5 x 7, 1'")
@@ -119,12 +136,15 @@ def makelist_content(path: Path) -> str:
 
 def _piece(fields: Fields, unit: Unit) -> WantedPiece:
     fields.only(_PIECE)
-    size = _read(fields, "size", lambda: read_wanted_size(fields.text("size"), unit))
+    size = _read(fields, "size", lambda: find_size(fields.text("size"), unit))
     element = fields.text("element", "")
     if "element" in fields.table and not element.strip():
         raise fields.fault("element", "element is empty", "give an id, or leave the line out for a blank")
     if not element and (size.width is None or size.height is None):
         raise fields.fault("size", "a blank needs a width and a height", "write it like 5 x 7 in")
+    back = fields.text("back", "").strip()
+    if back and not element:
+        raise fields.fault("back", "a blank has no back", "make the back its element, and leave back out")
     copies = fields.whole("copies", 1)
     if not 1 <= copies <= MOST_COPIES:
         raise fields.fault("copies", f"copies cannot be {copies}", f"give a number from 1 to {MOST_COPIES}")
@@ -139,8 +159,21 @@ def _piece(fields: Fields, unit: Unit) -> WantedPiece:
         label=fields.text("label", ""),
         paper=_paper(fields, unit),
         scores=_scores(fields, unit, size.width),
+        back=back,
+        together=fields.text("together", ""),
+        border=_border(fields, unit, is_picture=bool(element)),
         line=fields.line("element"),
     )
+
+
+def _border(fields: Fields, unit: Unit, *, is_picture: bool) -> Border | None:
+    width = _length(fields, "border", unit)
+    if width and not is_picture:
+        raise fields.fault("border", "a blank has no border", "leave border out")
+    if not width:
+        return None
+    colour = fields.text("border_colour", "white")
+    return Border(width, _read(fields, "border_colour", lambda: read_colour("border_colour", colour)))
 
 
 def _paper(fields: Fields, unit: Unit) -> Paper | None:
