@@ -91,7 +91,6 @@ class Search:
         self.zones = zones or [((0, 0, room.width, room.height),)]
         self.mixing = Mixing(1)
         self.lies = [ways(kind, room.width, room.height) for kind in kinds]
-        self.pieces = sum(len(kind.members) for kind in kinds)
         self.areas = [kind.width * kind.height for kind in kinds]
         self.least = min(min(kind.width, kind.height) for kind in kinds)
         self.sizes = [
@@ -209,14 +208,6 @@ class Search:
                 prices = _dearer(prices, pool)
                 owed = _owed(pool, prices)
         return best
-
-    def shuffled_sheet(self, left: Sequence[int]) -> Sheet:
-        """One sheet filled from what is left, in a shuffled order."""
-        free = list(self.mixing.choose(self.zones))
-        spots = self.fill(
-            free, self._shuffled(left), list(left), self.mixing.choose(_SPLITS), self._mixed_lies()
-        )
-        return spots, free
 
     def in_one_room(self, group: Sequence[int]) -> list[Spot] | None:
         """The claims of a group in one room by plain orders, as they lie best; None where none does it."""

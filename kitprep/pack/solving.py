@@ -16,7 +16,6 @@ from kitprep.pack.one_room import CutRoom, FreeRoom, Group, Work
 from kitprep.pack.packing import CutMode
 from kitprep.pack.search import Effort, Search, Sheet
 from kitprep.pack.settling import Settler
-from kitprep.pack.sheet_by_sheet import filled_one_by_one
 
 STEPS = 250_000  # claims handled; about 0.55 s on the machine it was set on
 STEPS_FREELY = 34_000  # as many as take half that time without through cuts
@@ -78,8 +77,7 @@ class _Solver:
         self.search = Search(job, self._effort(STEPS), CutMode.TRIMMER, terms.zones, not terms.trims_only)
 
     def solve(self) -> tuple[list[list[Spot]], int, Search]:
-        sheets = filled_one_by_one(self.search, self.search.first(), self.bound)
-        sheets = self._settled(sheets, WORK_BEFORE)
+        sheets = self._settled(self.search.first(), WORK_BEFORE)
         if not self.freely or len(sheets) == self.bound:
             sheets = self.search.improved(sheets, self.bound)
         if self.freely:

@@ -115,7 +115,7 @@ def test_a_person_makes_a_sheet_in_a_real_browser(process: subprocess.Popen[str]
         tab.wait("document.querySelector('.piece .grade.crisp')")
 
         tab.type_over(".piece .size input", "twice as large")
-        tab.wait("document.querySelector('.piece .wrong')?.innerText.includes('is not a size')")
+        tab.wait("document.querySelector('.piece .wrong')?.innerText.includes('is neither a size')")
         tab.type_over(".piece .size input", "2 in wide")
         tab.wait("document.querySelector('.piece .grade.blurry')")
         tab.open(tab.run("location.href") + "?again")
