@@ -38,7 +38,7 @@ def moved_to_steps(points: NDArray[Any], around: Surroundings) -> NDArray[Any]:
 
 def _travelled(colours: NDArray[Any]) -> NDArray[Any]:
     """Length of the path through colour along each profile: its rise at a place is the change there."""
-    change = np.abs(np.diff(colours, axis=1)).max(axis=2)
+    change = cv2.absdiff(colours[:, 1:], colours[:, :-1]).max(axis=2)
     change = cv2.blur(np.asarray(change, np.float32), (1, 5))
     return np.concatenate([np.zeros((len(change), 1), np.float32), np.cumsum(change, axis=1)], axis=1)
 

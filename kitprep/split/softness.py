@@ -140,16 +140,20 @@ def may_be_shade(lab: NDArray[Any], ground: NDArray[Any]) -> NDArray[Any]:
 
 
 def shadow_like(page: Working, background: Background) -> NDArray[Any]:
-    """Where a pixel could be the background in shade: uint8 0 or 255.
+    """Where a pixel could be the background in shade or in light: uint8 0 or 255."""
+    return shade_of(page.lab, background.ground.mean(axis=(0, 1), dtype=np.float64), lightest=1.0)
+
+
+def shade_of(lab: NDArray[Any], ground: NDArray[Any], lightest: float = LIGHTEST_SHADOW) -> NDArray[Any]:
+    """Where 8-bit Lab may be one colour in shade: uint8 0 or 255, without the last axis.
 
     Shade multiplies the background's light; in Lab that scales a and b about as the lightness.
     """
-    middle = background.ground.mean(axis=(0, 1), dtype=np.float64)
-    light, first, second = cv2.split(page.lab)
-    scale = np.arange(256) / max(float(middle[0]), 1.0)
-    shade = np.where((scale >= DARKEST_SHADOW) & (scale <= 1.0), 255, 0).astype(np.uint8)
+    light, first, second = cv2.split(lab)
+    scale = np.arange(256) / max(float(ground[0]), 1.0)
+    shade = np.where((scale >= DARKEST_SHADOW) & (scale <= lightest), 255, 0).astype(np.uint8)
     like = cv2.LUT(light, shade)
-    for channel, neutral in ((first, middle[1]), (second, middle[2])):
+    for channel, neutral in ((first, float(ground[1])), (second, float(ground[2]))):
         expected = np.clip(128 + (neutral - 128) * scale + 0.5, 0, 255).astype(np.uint8)
         off = cv2.absdiff(channel, cv2.LUT(light, expected))
         like = cv2.bitwise_and(like, cv2.inRange(off, 0, SHADOW_CHROMA))

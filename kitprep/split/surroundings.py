@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kitprep.split.background import CHROMA_WEIGHT, Background, background_at, distance_from
-from kitprep.split.softness import may_be_shade
+from kitprep.split.softness import may_be_shade, shade_of
 
 SPECKS = 0.7  # of the page's roughness
 
@@ -63,9 +63,9 @@ class Surroundings:
         return self._distance(values, x, y, self.background)
 
     def colours(self, x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
-        """Lab as OpenCV scales it, at places; float32, of the shape of `x` and 3."""
+        """Lab as OpenCV scales it, at places; uint8, of the shape of `x` and 3."""
         rgb = _remap(self.pixels[..., :3], np.asarray(x - 0.5, np.float32), np.asarray(y - 0.5, np.float32))
-        return cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB).astype(np.float32)
+        return cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB)
 
     def colours_and_distance(self, x: NDArray[Any], y: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
         """Lab as OpenCV scales it, uint8, and its distance from the background, float32, at places."""
@@ -75,16 +75,18 @@ class Surroundings:
 
     def distance_and_shade(self, x: NDArray[Any], y: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
         """Distance from the background at places, float32, and whether it may be the background in shade."""
-        return self.sample(x, y), self.shade(self.colours(x, y), x, y)
+        colours, distance = self.colours_and_distance(x, y)
+        return distance, self.shade(colours, x, y)
 
     def shade(self, colours: NDArray[Any], x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
-        """Whether colours at places, from `colours`, may be the background in shade; bool."""
+        """Whether 8-bit Lab at places may be the background in shade; bool."""
         if self.background is None:
             return np.zeros(x.shape, bool)
-        rows, cols = self.pixels.shape[:2]
         ground = self.background.ground
-        there = ground[0, 0] if self.background.is_flat else background_at(ground, x / cols, y / rows)
-        return may_be_shade(colours, there)
+        if self.background.is_flat:
+            return shade_of(colours, ground[0, 0]) > 0
+        rows, cols = self.pixels.shape[:2]
+        return may_be_shade(colours.astype(np.float32), background_at(ground, x / cols, y / rows))
 
     def within(self, left: int, top: int, right: int, bottom: int) -> NDArray[Any]:
         """Distance from the background in a box; float32, shape (bottom - top, right - left)."""
