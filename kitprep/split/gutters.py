@@ -64,7 +64,9 @@ def divide_at_gutters(
         high = _above(inside, level, region)
         for opened in (False, True):
             pieces = _pieces(high, opened, ink, region, page)
-            if len(pieces) > 1:
+            if pieces is None and not opened:  # higher thresholds lose still more
+                return _divided_straight(region, distance, page)
+            if pieces:
                 return [
                     part
                     for piece in pieces
@@ -195,7 +197,8 @@ def _lost(pieces: Sequence[Region], ink: NDArray[Any], region: Region) -> float:
 
 def _pieces(
     high: NDArray[Any], opened: bool, ink: NDArray[Any], region: Region, page: Working
-) -> list[Region]:
+) -> list[Region] | None:
+    """What a threshold leaves, in pieces; empty where it is one, None where it leaves too little."""
     if opened:
         high = cv2.morphologyEx(high, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     contours, _ = cv2.findContours(high, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
@@ -206,8 +209,10 @@ def _pieces(
         return []
     pieces = [_piece(contour, box, region) for contour, box in large]
     pieces = [piece for piece in pieces if piece.fill >= LEAST_PIECE_FILL]
-    if len(pieces) < 2 or _lost(pieces, ink, region) > MOST_LOST:
+    if len(pieces) < 2:
         return []
+    if _lost(pieces, ink, region) > MOST_LOST:
+        return None
     return pieces if all(_is_compact(piece) for piece in pieces) else []
 
 
