@@ -292,19 +292,26 @@ def _settings(stroke: _Stroke) -> dict[int, Edge]:
 
 
 def _in_order(strokes: Sequence[_Stroke]) -> list[_Stroke]:
-    """Outer levels first, and no new fence setting while the old one serves."""
+    """No new fence setting while the old one serves, then outer levels, then settings not needed again."""
     by_box = {stroke.part.box: stroke for stroke in strokes}
     ready, ordered, setting = [strokes[0]] if strokes else [], [], -1
+    to_come = Counter(stroke.fence for stroke in strokes[1:])  # cuts that cannot be made yet
     while ready:
-        chosen = min(
-            ready,
-            key=lambda stroke: (stroke.fence != setting, stroke.part.level, -stroke.fence, stroke.part.box),
-        )
+        chosen = min(ready, key=lambda stroke: _haste(stroke, setting, to_come))
         ready.remove(chosen)
         ordered.append(chosen)
         setting = chosen.fence
-        ready += [by_box[part.box] for part in chosen.leaves if part.box in by_box]
+        freed = [by_box[part.box] for part in chosen.leaves if part.box in by_box]
+        to_come.subtract(stroke.fence for stroke in freed)
+        ready += freed
     return ordered
+
+
+def _haste(stroke: _Stroke, setting: int, to_come: Mapping[int, int]) -> tuple[bool, int, bool, int, Rect]:
+    """What can be made next comes by this: least first."""
+    moves_fence = stroke.fence != setting
+    comes_again = to_come.get(stroke.fence, 0) > 0
+    return moves_fence, stroke.part.level, comes_again, -stroke.fence, stroke.part.box
 
 
 def _cut(number: int, stroke: _Stroke) -> Cut:

@@ -1,6 +1,6 @@
 """Rearranges finished sheets: a large left-over on the last, and easy cuts on each.
 
-Nothing moves from sheet to sheet here, so no sheet is ever traded for an easier cut.
+Nothing moves from sheet to sheet here (see `kitprep.pack.exchanging`), so no sheet is traded for an easier cut.
 """
 
 from __future__ import annotations
