@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitprep.detail.grades import ONE_ARCMINUTE, Grade, rounded_down
-from kitprep.errors import BadOption, MissingFile, OutputExists
+from kitprep.errors import BadOption
 from kitprep.files.shelf import Shelf, shelf_folder
 from kitprep.jobs.checking import Checked
+from kitprep.jobs.finding import refuse_picture
 from kitprep.jobs.pixels import PageReader, reduced_page
 from kitprep.lengths import ZERO, Unit
 
@@ -66,12 +67,7 @@ def draw_check(
 
 def refuse_check_picture(path: Path, *, overwrite: bool = False) -> None:
     """Refuse beforehand a picture that could not be written; errors as `draw_check`."""
-    if path.suffix.lower() != ".png":
-        raise BadOption("--picture", path.name, "a name that ends in .png")
-    if not path.absolute().parent.is_dir():
-        raise MissingFile(str(path.parent))
-    if path.exists() and not overwrite:
-        raise OutputExists(str(path))
+    refuse_picture(path, overwrite=overwrite, endings=(".png",))
 
 
 def _draw_board(here: Shelf, checked: Sequence[Checked], path: Path, overwrite: bool) -> None:
