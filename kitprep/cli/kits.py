@@ -88,7 +88,6 @@ def kits(ctx: typer.Context, as_json: AsJson = False) -> None:
     kitprep kits
     """
 
-    from kitprep import answers
     from kitprep.jobs.finding import list_kits
 
     screen = Screen(as_json)
@@ -110,7 +109,10 @@ def kits(ctx: typer.Context, as_json: AsJson = False) -> None:
         screen.say("There is no kit on the shelf yet; bring one in with 'kitprep import'.")
     for slug, problem in listed.problems.items():
         screen.note(f"kit {slug} cannot be read: {problem}")
-    screen.answer(answers.kits(listed))
+    if as_json:  # the words and answers of all jobs would be a tenth of the start of this quick command
+        from kitprep import answers
+
+        screen.answer(answers.kits(listed))
 
 
 def elements(
