@@ -25,7 +25,7 @@ STRAIGHT = 0.06  # degrees; less is a rounding error of the pixels, not a lean
 SHADE_COUNTS = 0.25  # of a step counts where it leads into what may be shade
 FIRST_STEP = 0.5  # of the strongest: the first step inwards as high as this is the edge
 LEAST_SEEN = 0.2  # of the places; a side of which less is seen is not fitted
-PLACES = 96  # along each side
+PLACES = 96  # along each side; half of them for a first look
 AT_ONCE = 256  # sides sampled together; OpenCV maps no more than 32,767 columns
 CORNER_SHARE = 0.07  # of a side, kept clear of at its ends
 
@@ -78,26 +78,26 @@ def fit_rectangles(
     """
     reach = max(3.0, reach_inches * around.px_per_inch)
     coarse = STEP if around.shadowed else 2 * STEP
-    for narrower, step in ((1.0, coarse), (0.6 * REACH / reach_inches, STEP)):
+    for narrower, step, count in ((1.0, coarse, PLACES // 2), (0.6 * REACH / reach_inches, STEP, PLACES)):
         offsets = np.arange(reach * narrower, -reach * narrower - step / 2, -step)
-        sides = _fit_sides(around, corners, offsets, np.asarray(held))
+        sides = _fit_sides(around, corners, offsets, np.asarray(held), count)
         corners = _moved(corners, sides)
     return corners, sides
 
 
 def _fit_sides(
-    around: Surroundings, corners: NDArray[Any], offsets: NDArray[Any], held: NDArray[Any]
+    around: Surroundings, corners: NDArray[Any], offsets: NDArray[Any], held: NDArray[Any], count: int
 ) -> Sides:
     """All sides at once; profiles of shape (side, place, step)."""
     start, along, long = (part.reshape(-1, *part.shape[2:]) for part in _frames(corners))
-    places = np.linspace(CORNER_SHARE, 1 - CORNER_SHARE, PLACES)[None] * long[:, None]
+    places = np.linspace(CORNER_SHARE, 1 - CORNER_SHARE, count)[None] * long[:, None]
     profile, shade = _profiles(around, start, along, places, offsets)
     profile = profile.reshape(-1, len(offsets))
     if shade is None:
         found, seen = crossings(profile, offsets, around.least_contrast)
     else:
         found, seen = steps(profile, offsets, around.least_contrast, shade.reshape(profile.shape))
-    found, seen = found.reshape(-1, PLACES), seen.reshape(-1, PLACES)
+    found, seen = found.reshape(-1, count), seen.reshape(-1, count)
     u = places - long[:, None] / 2
     slope, offset = _robust_lines(u, found, seen)
     off = np.abs(found - (offset[:, None] + slope[:, None] * u))

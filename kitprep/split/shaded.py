@@ -13,6 +13,7 @@ from kitprep.split.surroundings import Surroundings
 
 INWARDS, OUTWARDS = 0.09, 0.02  # in; how far the step is looked for from where the shade was left
 SMOOTHED = 0.12  # in of outline over which the middle offset is taken, so that one bright spot moves nothing
+APART = 2  # points of a dense outline from one that is looked at to the next; the others go along
 LEAST = 6.0  # levels of Lab over two places; less is no step
 
 
@@ -26,14 +27,16 @@ def moved_to_steps(points: NDArray[Any], around: Surroundings) -> NDArray[Any]:
     along /= np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-6)[:, None]
     outward = np.stack([along[:, 1], -along[:, 0]], 1)
     offsets = np.arange(OUTWARDS * around.px_per_inch, -INWARDS * around.px_per_inch, -0.5)
-    x = points[:, :1] + outward[:, :1] * offsets
-    y = points[:, 1:] + outward[:, 1:] * offsets
+    looked = np.arange(0, count, APART)
+    x = points[looked, :1] + outward[looked, :1] * offsets
+    y = points[looked, 1:] + outward[looked, 1:] * offsets
     colours = around.colours(x, y)
     found, seen = steps(_travelled(colours), offsets, LEAST, around.shade(colours, x, y))
-    if seen.sum() < 0.3 * count:
+    if seen.sum() < 0.3 * len(looked):
         return points
-    filled = np.interp(np.arange(count), np.flatnonzero(seen), found[seen], period=count)
-    return np.asarray(points + outward * _smoothed(filled, around)[:, None])
+    filled = np.interp(looked, looked[seen], found[seen], period=count)
+    moved = np.interp(np.arange(count), looked, _smoothed(filled, around), period=count)
+    return np.asarray(points + outward * moved[:, None])
 
 
 def _travelled(colours: NDArray[Any]) -> NDArray[Any]:
@@ -45,7 +48,7 @@ def _travelled(colours: NDArray[Any]) -> NDArray[Any]:
 
 def _smoothed(offsets: NDArray[Any], around: Surroundings) -> NDArray[Any]:
     """Running middle value round the outline."""
-    half = max(1, round(SMOOTHED * around.px_per_inch / 2))
+    half = max(1, round(SMOOTHED * around.px_per_inch / (2 * APART)))
     half = min(half, (len(offsets) - 1) // 2)
     ring = np.concatenate([offsets[-half:], offsets, offsets[:half]])
     windows = np.lib.stride_tricks.sliding_window_view(ring, 2 * half + 1)

@@ -31,11 +31,11 @@ DARKEST_SHADOW = 0.42  # of the background's lightness
 LIGHTEST_SHADOW = 0.985  # the same; above, it is the background itself or paper as white
 SHADOW_CHROMA = 7.0  # levels of a and b that a shadow may differ from the darkened background
 SHADOW_DEPTH = 0.36  # in; how far a shadow reaches out
+STRIP, AROUND_STRIP = 128, 12  # rows worked on together, and even more of them above and below
 RIM_DEPTHS = (1, 3)  # working px inwards; teeth are soft at the first and flat at the second
 FALLS_TO = 0.85  # of its distance from the background a pixel further out in a shadow has at most
-SHADOWED_SHARE = (
-    0.2  # of all outlines; a page with less soft rim has no shadows, though pale teeth reach 0.14
-)
+# Of all outlines; a page with less soft rim has no shadows, though pale teeth reach 0.14.
+SHADOWED_SHARE = 0.2
 
 
 def slopes(page: Working) -> NDArray[Any]:
@@ -67,23 +67,37 @@ def without_unevenness(mask: NDArray[Any], slope: NDArray[Any], background: Back
     return _unreached(mask, passable)
 
 
-def has_shadows(mask: NDArray[Any], slope: NDArray[Any], page: Working, background: Background) -> bool:
-    """Whether much of the outlines of a page is a soft, grey rim."""
-    return soft_rim_share(mask, slope, page, background) > SHADOWED_SHARE
+def soft_falls(slope: NDArray[Any], shade: NDArray[Any], background: Background) -> NDArray[Any]:
+    """Where the background darkens gradually, as it does in a shadow: uint8 0 or 255.
+
+    Parameters
+    ----------
+    slope : ndarray
+        From `slopes`.
+    shade : ndarray
+        From `shadow_like`.
+    background : Background
+        Of the page.
+    """
+    further_out = cv2.erode(background.distance, np.ones((3, 3), np.uint8))
+    falling = cv2.compare(further_out, cv2.convertScaleAbs(background.distance, alpha=FALLS_TO), cv2.CMP_LT)
+    soft = cv2.inRange(slope, GENTLE, SHADOW_STEP)
+    return cv2.bitwise_and(cv2.bitwise_and(soft, falling, dst=soft), shade, dst=soft)
 
 
-def may_have_shadows(mask: NDArray[Any], slope: NDArray[Any], page: Working, background: Background) -> bool:
+def has_shadows(mask: NDArray[Any], soft: NDArray[Any]) -> bool:
+    """Whether much of the outlines of a page is a soft, grey rim; `soft` is from `soft_falls`."""
+    return _soft_rim_share(mask, soft) > SHADOWED_SHARE
+
+
+def may_have_shadows(mask: NDArray[Any], soft: NDArray[Any]) -> bool:
     """Whether it is worth looking closer: the same without the unevenness of the page taken away."""
-    return soft_rim_share(mask, slope, page, background) > SHADOWED_SHARE / 4
+    return _soft_rim_share(mask, soft) > SHADOWED_SHARE / 4
 
 
-def soft_rim_share(mask: NDArray[Any], slope: NDArray[Any], page: Working, background: Background) -> float:
+def _soft_rim_share(mask: NDArray[Any], soft: NDArray[Any]) -> float:
     """The share of outlines that darken gradually over five pixels, as only a shadow does."""
     square = np.ones((3, 3), np.uint8)
-    further_out = cv2.erode(background.distance, square)
-    falling = cv2.compare(further_out, cv2.convertScaleAbs(background.distance, alpha=FALLS_TO), cv2.CMP_LT)
-    soft = cv2.bitwise_and(falling, cv2.inRange(slope, GENTLE, SHADOW_STEP))
-    soft = cv2.bitwise_and(soft, shadow_like(page, background))
     shares = []
     for depth in RIM_DEPTHS:
         outer = cv2.erode(mask, square, iterations=depth)
@@ -92,8 +106,10 @@ def soft_rim_share(mask: NDArray[Any], slope: NDArray[Any], page: Working, backg
     return min(shares)
 
 
-def without_shadows(mask: NDArray[Any], page: Working, background: Background) -> NDArray[Any]:
-    """The mask without soft shadows around its regions.
+def without_shadows(
+    mask: NDArray[Any], page: Working, background: Background, shade: NDArray[Any]
+) -> NDArray[Any]:
+    """The mask without soft shadows around its regions; `shade` is from `shadow_like`.
 
     Inwards a shadow only ever darkens, and gradually. Where it grows lighter, or darkens at a step, an
     element begins.
@@ -101,10 +117,7 @@ def without_shadows(mask: NDArray[Any], page: Working, background: Background) -
     whole = filled(mask)
     depth = cv2.distanceTransform(whole, cv2.DIST_L2, 5)
     darkening = _inward_change(page, depth)
-    shade = shadow_like(page, background)
-    rim = (cv2.inRange(depth, 0.5, 3.5) > 0) & (shade > 0) & (darkening < 0)
-    usual = float(-np.percentile(darkening[rim], 25)) if rim.any() else 0.0
-    steepest = min(max(STEEPER * usual, LEAST_STEEP), MOST_STEEP)
+    steepest = min(max(STEEPER * _usual_fall(darkening, depth, shade), LEAST_STEEP), MOST_STEEP)
     flat = cv2.bitwise_and(
         cv2.inRange(darkening, -steepest, SHADOW_RISE), cv2.inRange(background.distance, DEEP_SHADE, 255)
     )
@@ -114,14 +127,45 @@ def without_shadows(mask: NDArray[Any], page: Working, background: Background) -
     return _unreached(whole, passable)
 
 
+def _usual_fall(darkening: NDArray[Any], depth: NDArray[Any], shade: NDArray[Any]) -> float:
+    """How steeply what may be a shadow falls at its rim, in levels per pixel; 0 where nothing does."""
+    rim = cv2.bitwise_and(cv2.inRange(depth, 0.5, 3.5), shade)
+    falls = darkening[rim > 0]
+    falls = falls[falls < 0]
+    return float(-np.percentile(falls, 25)) if falls.size else 0.0
+
+
 def _inward_change(page: Working, depth: NDArray[Any]) -> NDArray[Any]:
-    """Levels of lightness gained per pixel going away from the background; float32."""
-    light = cv2.GaussianBlur(np.ascontiguousarray(page.lab[..., 0]), (3, 3), 0)
-    smooth = cv2.GaussianBlur(depth, (0, 0), 1.5)
-    across, down = (cv2.Sobel(light, cv2.CV_32F, *way, ksize=3, scale=1 / 8) for way in ((1, 0), (0, 1)))
-    right, below = (cv2.Sobel(smooth, cv2.CV_32F, *way, ksize=3, scale=1 / 8) for way in ((1, 0), (0, 1)))
-    steep = cv2.max(cv2.magnitude(right, below), np.full_like(depth, 0.2))
-    return cv2.divide(cv2.add(cv2.multiply(across, right), cv2.multiply(down, below)), steep)
+    """Levels of lightness gained per pixel going away from the background; float32.
+
+    Made a strip at a time, each with more rows around it than the filters reach: getting memory for whole
+    pages of floats takes longer than the sums.
+    """
+    light = cv2.GaussianBlur(cv2.extractChannel(page.lab, 0), (3, 3), 0)
+    gained = np.empty_like(depth)
+    for top in range(0, page.rows, STRIP):
+        low, bottom = max(0, top - AROUND_STRIP), min(page.rows, top + STRIP)
+        high = min(page.rows, bottom + AROUND_STRIP)
+        across, down = _inwards(depth[low:high])
+        for step, way in ((across, (1, 0)), (down, (0, 1))):
+            cv2.multiply(cv2.Sobel(light[low:high], cv2.CV_32F, *way, ksize=3, scale=1 / 8), step, dst=step)
+        cv2.add(across[top - low : bottom - low], down[top - low : bottom - low], dst=gained[top:bottom])
+    return gained
+
+
+def _inwards(depth: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Steps across and down of one pixel away from the background; float32, of the shape of `depth`.
+
+    Which way that is changes slowly, so it is told on every second pixel.
+    """
+    half = cv2.resize(depth, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+    smooth = cv2.GaussianBlur(half, (5, 5), 0.75)
+    across, down = (cv2.Sobel(smooth, cv2.CV_32F, *way, ksize=3, scale=1 / 16) for way in ((1, 0), (0, 1)))
+    steep = cv2.magnitude(across, down)
+    np.maximum(steep, 0.2, out=steep)
+    across, down = cv2.divide(across, steep, dst=across), cv2.divide(down, steep, dst=down)
+    size = depth.shape[1], depth.shape[0]
+    return cv2.resize(across, size), cv2.resize(down, size)
 
 
 def may_be_shade(lab: NDArray[Any], ground: NDArray[Any]) -> NDArray[Any]:

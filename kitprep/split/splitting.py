@@ -40,7 +40,9 @@ from kitprep.split.softness import (
     has_shadows,
     have_edges,
     may_have_shadows,
+    shadow_like,
     slopes,
+    soft_falls,
     without_shadows,
     without_unevenness,
 )
@@ -185,18 +187,19 @@ def _ground(page: Working, hints: SplitHints) -> _Ground:
         background = replace(background, threshold=threshold)
     else:
         mask, threshold = speckless, min(threshold, RAISE * background.threshold)
-    slope = slopes(page)
+    slope, shade = slopes(page), shadow_like(page, background)
+    soft = soft_falls(slope, shade, background)
     even = mask
-    if background.is_uneven or may_have_shadows(filled(mask), slope, page, background):
+    if background.is_uneven or may_have_shadows(filled(mask), soft):
         even = without_unevenness(mask, slope, background)
     if background.is_uneven:
         mask = even
     if fills_page(mask):
         return _Ground(background, distance, threshold, mask, filled=True)
     shadowed = even is not mask or background.is_uneven
-    shadowed = shadowed and has_shadows(filled(even), slope, page, background)
+    shadowed = shadowed and has_shadows(filled(even), soft)
     if shadowed:
-        mask = without_shadows(even, page, background)
+        mask = without_shadows(even, page, background, shade)
     return _Ground(background, distance, threshold, mask, shadowed, roughness=roughness)
 
 

@@ -55,23 +55,22 @@ class Surroundings:
 
     def sample(self, x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
         """Distance from the background at places; float32, of the shape of `x`."""
-        at_x, at_y = np.asarray(x - 0.5, np.float32), np.asarray(y - 0.5, np.float32)
-        source = self.pixels[..., 3] if self.background is None else self.pixels[..., :3]
-        values = _remap(np.ascontiguousarray(source) if self.background is None else source, at_x, at_y)
+        values = self._remapped(x, y)
         if self.background is None:
-            return values.astype(np.float32)
+            return values[..., 3].astype(np.float32)
         return self._distance(values, x, y, self.background)
 
     def colours(self, x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
         """Lab as OpenCV scales it, at places; uint8, of the shape of `x` and 3."""
-        rgb = _remap(self.pixels[..., :3], np.asarray(x - 0.5, np.float32), np.asarray(y - 0.5, np.float32))
-        return cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB)
+        return cv2.cvtColor(self._remapped(x, y), cv2.COLOR_RGB2LAB)
 
     def colours_and_distance(self, x: NDArray[Any], y: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
         """Lab as OpenCV scales it, uint8, and its distance from the background, float32, at places."""
-        rgb = _remap(self.pixels[..., :3], np.asarray(x - 0.5, np.float32), np.asarray(y - 0.5, np.float32))
-        lab = cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB)
-        return lab, self._distance(rgb, x, y, self.background) if self.background else self.sample(x, y)
+        values = self._remapped(x, y)
+        lab = cv2.cvtColor(values, cv2.COLOR_RGB2LAB)
+        if self.background is None:
+            return lab, values[..., 3].astype(np.float32)
+        return lab, self._distance(values, x, y, self.background)
 
     def distance_and_shade(self, x: NDArray[Any], y: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
         """Distance from the background at places, float32, and whether it may be the background in shade."""
@@ -94,19 +93,20 @@ class Surroundings:
         if self.background is None:
             return part[..., 3].astype(np.float32)
         y, x = (None, None) if self.background.is_flat else np.mgrid[top:bottom, left:right]
-        return self._distance(np.ascontiguousarray(part[..., :3]), x, y, self.background)
+        return self._distance(part, x, y, self.background)
+
+    def _remapped(self, x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
+        """All bands at places between pixels."""
+        at_x, at_y = np.asarray(x - 0.5, np.float32), np.asarray(y - 0.5, np.float32)
+        return cv2.remap(self.pixels, at_x, at_y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
 
     def _distance(
-        self, rgb: NDArray[Any], x: NDArray[Any] | None, y: NDArray[Any] | None, background: Background
+        self, pixels: NDArray[Any], x: NDArray[Any] | None, y: NDArray[Any] | None, background: Background
     ) -> NDArray[Any]:
-        lab = cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB)
+        lab = cv2.cvtColor(pixels, cv2.COLOR_RGB2LAB)
         if x is None or y is None or background.is_flat:
             return distance_from(lab, background.ground[0, 0]).astype(np.float32)
         rows, cols = self.pixels.shape[:2]
         there = background_at(background.ground, x / cols, y / rows)
         off = np.abs(lab.astype(np.float32) - there)
         return np.asarray(np.maximum(off[..., 0], CHROMA_WEIGHT * np.maximum(off[..., 1], off[..., 2])))
-
-
-def _remap(source: NDArray[Any], x: NDArray[Any], y: NDArray[Any]) -> NDArray[Any]:
-    return cv2.remap(source, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)

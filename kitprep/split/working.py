@@ -74,9 +74,8 @@ def look_at(raster: Raster, ppi: PagePpi) -> Working:
     raster_ppi = ((ppi.x / across) * (ppi.y / down)) ** 0.5
     by = min(1.0, WORKING_PPI / raster_ppi, (MOST_WORKING_PIXELS / (rows * cols)) ** 0.5)
     small, to_raster = _reduced(raster.pixels, by)
-    rgb = np.ascontiguousarray(small[..., :3])
     return Working(
-        lab=cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB),
+        lab=cv2.cvtColor(small, cv2.COLOR_RGB2LAB),
         opaque=_opaque(small),
         ppi=raster_ppi / (to_raster[0] * to_raster[1]) ** 0.5,
         to_raster=to_raster,
@@ -108,7 +107,9 @@ def _rows_by_two_thirds(pixels: NDArray[Any]) -> NDArray[Any]:
 
 
 def _opaque(pixels: NDArray[Any]) -> NDArray[Any] | None:
-    if pixels.shape[2] < 4 or int(pixels[..., 3].min()) >= SOLID_ALPHA:
+    if pixels.shape[2] < 4:
         return None
-    alpha = np.ascontiguousarray(pixels[..., 3])
+    alpha = cv2.extractChannel(pixels, 3)
+    if int(alpha.min()) >= SOLID_ALPHA:
+        return None
     return cv2.threshold(alpha, SOLID_ALPHA - 1, 255, cv2.THRESH_BINARY)[1]
