@@ -177,6 +177,7 @@ def resized(done: Resized) -> Json:
         "file": str(done.path),
         "size": size(done.size),
         "size_px": list(done.size_px),
+        "bits": done.bits,
         "ppi": [round(done.ppi[0], DECIMALS), round(done.ppi[1], DECIMALS)],
         "grade": done.checked.detail.grade.value,
         "warnings": [warning(finding) for finding in done.findings],

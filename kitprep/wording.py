@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from kitprep.detail.grades import Grade, rounded_down
 from kitprep.jobs.findings import (
+    AssumedColours,
     AssumedPpi,
     BadPage,
     BleedMade,
@@ -15,7 +16,9 @@ from kitprep.jobs.findings import (
     KeptApart,
     LowMargin,
     MarksLeftOut,
+    MeasuredAnew,
     NothingFound,
+    NotKept,
     PageNoted,
     PrintsSoft,
     Reproduction,
@@ -113,6 +116,11 @@ def _assumed_ppi(finding: AssumedPpi) -> str:
     )
 
 
+def _assumed_colours(finding: AssumedColours) -> str:
+    whose = f"the pages of {finding.name}" if finding.every else f"{listed(finding.pages)} of {finding.name}"
+    return f"No colour profile tells the colours of {whose}, so they are taken for sRGB, as most are."
+
+
 def _bad_page(finding: BadPage) -> str:
     return f"Left out: {finding.error}"
 
@@ -150,6 +158,20 @@ def _stretched(finding: Stretched) -> str:
     return (
         f"{finding.about} is pulled out of proportion by {finding.percent:.0f} %; "
         "use fit cover or inside to keep its shape."
+    )
+
+
+def _measured_anew(finding: MeasuredAnew) -> str:
+    return (
+        f"What was measured of {finding.about} before could not be read, so it was measured once more; "
+        "nothing needs to be done."
+    )
+
+
+def _not_kept(finding: NotKept) -> str:
+    return (
+        f"What was measured of {finding.about} cannot be kept, so each check takes longer: "
+        f"'{finding.path}' cannot be written ({finding.why})."
     )
 
 
@@ -199,6 +221,7 @@ def _stopped_early(finding: StoppedEarly) -> str:
 
 
 _CODES: dict[type[Finding], str] = {
+    AssumedColours: "assumed-srgb",
     AssumedPpi: "assumed-ppi",
     BadPage: "bad-page",
     TermsNotRecorded: "terms",
@@ -207,6 +230,8 @@ _CODES: dict[type[Finding], str] = {
     PageNoted: "page",
     Enlarged: "upscaled",
     Stretched: "stretched",
+    MeasuredAnew: "measured-anew",
+    NotKept: "not-kept",
     BleedMade: "no-bleed-source",
     LowMargin: "low-margin",
     MarksLeftOut: "no-room",
@@ -215,6 +240,7 @@ _CODES: dict[type[Finding], str] = {
     StoppedEarly: "stopped",
 }
 _SENTENCES: dict[type[Finding], Callable[[Any], str]] = {
+    AssumedColours: _assumed_colours,
     AssumedPpi: _assumed_ppi,
     BadPage: _bad_page,
     TermsNotRecorded: _terms,
@@ -224,6 +250,8 @@ _SENTENCES: dict[type[Finding], Callable[[Any], str]] = {
     PrintsSoft: _prints_soft,
     Enlarged: _enlarged,
     Stretched: _stretched,
+    MeasuredAnew: _measured_anew,
+    NotKept: _not_kept,
     BleedMade: _bleed,
     LowMargin: _low_margin,
     MarksLeftOut: _marks_left_out,
@@ -246,6 +274,10 @@ TWO_SIDED_ADVICE = (
 TEST_PAGE_ADVICE = (
     "Print it at 100 %, actual size, measure the frame with a ruler, and type what you read "
     "with 'kitprep printer measured'; the page says how."
+)
+CORRECTED_PAGE_ADVICE = (
+    "Print it at 100 %, actual size, and hold a ruler to the frame: it makes up for what was measured, so the "
+    "frame must be as large, and stand where, the page says."
 )
 CHECK_HEADINGS = ("piece", "printed at", "ppi", "detail", "grade", "crisp up to", "fine up to", "soft up to")
 PIECE_HEADINGS = ("piece", "size", "copies", "element", "grade")
@@ -363,9 +395,10 @@ def check_row(one: Checked) -> tuple[str, ...]:
 def resized(done: Resized) -> str:
     """What ``resize`` wrote."""
     across, down = done.size_px
+    bits = f" of {done.bits} bits to a colour" if done.bits > 8 else ""
     return (
         f"{done.checked.id} at {done.size.text(done.checked.unit)} is written to {done.path}: "
-        f"{across} x {down} pixels at {done.ppi[0]:.0f} to the inch, {done.checked.detail.grade.value}."
+        f"{across} x {down} pixels{bits} at {done.ppi[0]:.0f} to the inch, {done.checked.detail.grade.value}."
     )
 
 

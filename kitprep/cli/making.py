@@ -38,7 +38,9 @@ def check(
     fit: HowFit = "cover",
     picture: Annotated[
         Path | None,
-        typer.Option(help="Draw it (.png): several on a ruler grid; one beside what its pixels hold."),
+        typer.Option(
+            help="Draw it: several on a ruler grid (.png, or .pdf true to size); one beside what it holds (.png)."
+        ),
     ] = None,
     strict: Strict = False,
     overwrite: Overwrite = False,

@@ -62,6 +62,25 @@ class PageNoted(Finding):
 
 
 @dataclass(frozen=True, slots=True)
+class AssumedColours(Finding):
+    """Pages of a kit whose colours nothing tells; they are taken for sRGB.
+
+    Parameters
+    ----------
+    name : str
+        The kit's name.
+    pages : tuple of str
+        Their names.
+    every : bool
+        Whether they are all of the kit.
+    """
+
+    name: str
+    pages: tuple[str, ...]
+    every: bool
+
+
+@dataclass(frozen=True, slots=True)
 class PrintsSoft(Finding):
     """A piece that will print soft or blurry at the size asked.
 
@@ -99,6 +118,25 @@ class PrintsSoft(Finding):
     real_ppi: float | None
     page_real_ppi: float | None
     largest_fine: Size
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredAnew(Finding):
+    """What was measured of a kit before could not be read, and was measured once more."""
+
+
+@dataclass(frozen=True, slots=True)
+class NotKept(Finding):
+    """What was measured of a kit cannot be kept, and takes its time again at each check.
+
+    Parameters
+    ----------
+    path, why : str
+        What cannot be written, and what stands in the way.
+    """
+
+    path: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,5 +219,15 @@ class StoppedEarly(Finding):
     bound: int
 
 
-CAUTIONS = (TermsNotRecorded, Reproduction, BleedMade, MarksLeftOut, KeptApart, StoppedEarly)
-"""Findings that no setting can mend: told, but not what `--strict` fails on."""
+CAUTIONS = (
+    AssumedColours,
+    TermsNotRecorded,
+    Reproduction,
+    BleedMade,
+    MarksLeftOut,
+    KeptApart,
+    StoppedEarly,
+    MeasuredAnew,
+    NotKept,
+)
+"""Findings that no setting can mend, or that change no print: told, but not what `--strict` fails on."""

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from kitprep.errors import LockedFile, NoPages, UnusableFile
 from kitprep.jobs.findings import (
+    AssumedColours,
     AssumedPpi,
     BadPage,
     Finding,
@@ -160,7 +161,7 @@ def import_kit(
         )
         added = here.add(kit, staged)
     problems = [BadPage(_file_of(problem), problem) for problem in found.problems]
-    findings = [dataclasses.replace(note, about=f"{added.kit.slug}/{note.about}") for note in findings]
+    findings = _of_the_kit(added.kit, findings)
     return ImportReport(added.kit, added.was_there, (*problems, *findings, *_kit_findings(added.kit)))
 
 
@@ -198,6 +199,19 @@ def _again(
         changed.append("its pages are whole")
         kit = shelf.kit(kit.slug)
     return ImportReport(kit, True, (*findings, *_kit_findings(kit)), tuple(changed))
+
+
+def _of_the_kit(kit: Kit, findings: Sequence[Finding]) -> list[Finding]:
+    """Findings about pages with the kit named; that colours are assumed is said once for all of them."""
+    from kitprep.files.kit import Note
+
+    plain = [note for note in findings if isinstance(note, PageNoted) and note.note is Note.SRGB_ASSUMED]
+    others = [note for note in findings if note not in plain]
+    named = [dataclasses.replace(note, about=f"{kit.slug}/{note.about}") for note in others]
+    if not plain:
+        return named
+    pages = tuple(note.about for note in plain)
+    return [*named, AssumedColours(kit.slug, kit.name, pages, len(pages) == len(kit.pages))]
 
 
 def _late_pages(

@@ -42,7 +42,7 @@ def draw_check(
     checked : sequence of Checked
         From `check_elements` or `check_make_list`; one or more.
     path : Path
-        A name that ends in .png.
+        A name that ends in .png; several may also go into a .pdf, true to size.
     overwrite : bool
         Whether a file of that name may be replaced.
     shelf : Path or None
@@ -58,6 +58,8 @@ def draw_check(
     refuse_check_picture(path, overwrite=overwrite)
     if not checked:
         raise BadOption("--picture", path.name, "elements to draw")
+    if len(checked) == 1 and path.suffix.lower() != ".png":
+        raise BadOption("--picture", path.name, "a name that ends in .png for the evidence of one element")
     here = Shelf(shelf_folder(shelf))
     if len(checked) == 1:
         _draw_evidence(here, checked[0], path, overwrite)
@@ -67,7 +69,9 @@ def draw_check(
 
 def refuse_check_picture(path: Path, *, overwrite: bool = False) -> None:
     """Refuse beforehand a picture that could not be written; errors as `draw_check`."""
-    refuse_picture(path, overwrite=overwrite, endings=(".png",))
+    from kitprep.files.pictures import SCALE_BOARD_ENDINGS
+
+    refuse_picture(path, overwrite=overwrite, endings=SCALE_BOARD_ENDINGS)
 
 
 def _draw_board(here: Shelf, checked: Sequence[Checked], path: Path, overwrite: bool) -> None:
@@ -183,7 +187,8 @@ def _whole_print(here: Shelf, one: Checked) -> Pixels:
     page_id = f"{ref.kit.slug}/{ref.page.name}"
     artwork = make_artwork(ref.element, ref.page, page_id, one.fitting, ZERO, read, keep_all_pixels=True)
     across, down = one.fitting.shown_px
-    return render_piece(artwork, (max(round(across), 1), max(round(down), 1)), read)
+    size_px = max(round(across), 1), max(round(down), 1)
+    return render_piece(artwork, size_px, read).astype("uint8", casting="safe", copy=False)
 
 
 def _on_white(pixels: Pixels) -> Pixels:

@@ -6,16 +6,29 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from kitprep.files.measured import Measured, read_measured, write_measured
-from kitprep.files.shelf import Shelf
+from kitprep.files.shelf import ElementRef, Shelf
 from kitprep.pages import Kit, Page, PixelBox, Raster
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from kitprep.files.kit import FullPixels
+
 REDUCED_PPI = 150.0
-PAGES_HELD = 4
-"""Pages kept decoded: a usual kit, some 25 MB each at 300 PPI."""
+BYTES_HELD = 32_000_000
+"""Of pages kept decoded, the one in use always among them: a letter page at 300 PPI has 25 million."""
+
+
+def page_id(ref: ElementRef) -> str:
+    """The id of the page that an element is on, such as ``lantern-orchard/p02``."""
+    return f"{ref.kit.slug}/{ref.page.name}"
+
+
+def decoded_bytes(page: Page) -> int:
+    """How much memory a page takes when it is decoded."""
+    width, height = page.size_px
+    return width * height * (4 if page.has_alpha else 3)
 
 
 def reduced_page(shelf: Shelf, kit: Kit, page: Page) -> Raster:
@@ -38,7 +51,7 @@ def reduced_page(shelf: Shelf, kit: Kit, page: Page) -> Raster:
 
 
 class PageReader:
-    """Reads boxes of pages at full scale; holds the pages it read last, so that their elements share them.
+    """Reads boxes of pages at full scale; holds what it read last, so that elements of one page share it.
 
     Parameters
     ----------
@@ -76,12 +89,29 @@ class PageReader:
         key = f"{kit.slug}/{page.name}"
         pixels = self._held.pop(key, None)
         if pixels is None:
-            while len(self._held) >= PAGES_HELD:  # let go of the oldest before reading the next
-                del self._held[next(iter(self._held))]
+            self._make_room(page)
             path = self._shelf.verified_original(kit, page.file)
             pixels = read_region(path, page, page.box, kit.password or None)
         self._held[key] = pixels
         return pixels[box.top : box.bottom, box.left : box.right]
+
+    def _make_room(self, page: Page) -> None:
+        """Let go of the oldest pages before the next is read, which takes memory of its own."""
+        coming = decoded_bytes(page)
+        while self._held and coming + sum(held.nbytes for held in self._held.values()) > BYTES_HELD:
+            del self._held[next(iter(self._held))]
+
+    def full(self, kit: Kit, page: Page) -> FullPixels | None:
+        """All bits of a page of sixteen; None where it has eight. Not held.
+
+        Raises
+        ------
+        OriginalChanged, DamagedPicture
+            If the original is gone, altered or damaged.
+        """
+        from kitprep.files.kit import read_full
+
+        return read_full(self._shelf.verified_original(kit, page.file), page)
 
     def verify(self, kit: Kit, page: Page) -> None:
         """See that the original of a page is there and unaltered.

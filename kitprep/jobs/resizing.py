@@ -5,15 +5,19 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kitprep.errors import BadOption
 from kitprep.files.shelf import Shelf, shelf_folder
 from kitprep.jobs.checking import Checked, check_pieces
 from kitprep.jobs.findings import Enlarged, Finding
-from kitprep.jobs.pixels import PageReader
+from kitprep.jobs.pixels import PageReader, page_id
 from kitprep.lengths import ZERO, Length, Size, WantedSize
 from kitprep.piece.fitting import output_pixels
 from kitprep.piece.wanted import Border, Fit, WantedPiece
+
+if TYPE_CHECKING:
+    from kitprep.files.kit import FullPixels
 
 ENDINGS = (".png", ".jpg", ".jpeg", ".tif", ".tiff")
 MOST_PIXELS = 250_000_000  # of a picture file: as many as a page may have that is brought in
@@ -38,6 +42,8 @@ class Resized:
         What it measures in print, bleed included.
     findings : tuple of Finding
         What a person should know.
+    bits : int
+        To a colour: 8, or 16 where the page has them and the file can hold them.
     """
 
     checked: Checked
@@ -46,6 +52,7 @@ class Resized:
     ppi: tuple[float, float]
     size: Size
     findings: tuple[Finding, ...]
+    bits: int = 8
 
 
 def resize_element(
@@ -62,6 +69,9 @@ def resize_element(
     shelf: Path | None = None,
 ) -> Resized:
     """Write an element as a picture that is exactly a size when printed at its recorded resolution.
+
+    A picture file of sixteen bits stays one, in its own colours and with its profile, where the new file is a
+    PNG or a TIFF. A border is told in sRGB, so around colours of another profile it is laid in eight bits.
 
     Parameters
     ----------
@@ -96,6 +106,7 @@ def resize_element(
     OutputExists, CannotWrite
         If the file is there and may not be replaced, or cannot be written.
     """
+    from kitprep.files.icc_curve import light_of_profile
     from kitprep.files.pictures import write_picture
     from kitprep.piece import make_artwork, render_piece
 
@@ -110,15 +121,6 @@ def resize_element(
     reader = PageReader(here)
     checked = check_pieces(here, [wanted], reader)[0]
     ref, fitting = checked.ref, checked.fitting
-    artwork = make_artwork(
-        ref.element,
-        ref.page,
-        f"{ref.kit.slug}/{ref.page.name}",
-        fitting,
-        bleed,
-        lambda box: reader.read(ref.kit, ref.page, box),
-        keep_all_pixels=True,
-    )
     _, resolution = output_pixels(fitting, ppi)
     whole = fitting.trim.grown(bleed)
     size_px = (
@@ -130,8 +132,23 @@ def resize_element(
         raise BadOption("--ppi", f"{resolution[0]:.0f}", f"{largest} or less for {whole.text(size.unit)}")
     # Whole pixels seldom make up a size exactly, so the resolution recorded is the one at which they do.
     exact = size_px[0] / whole.width.inches, size_px[1] / whole.height.inches
-    pixels = render_piece(artwork, size_px, lambda box: reader.read(ref.kit, ref.page, box))
-    write_picture(pixels, exact, path, overwrite=overwrite)
+    full = _all_bits(checked, path, reader)
+    read = full.read if full else lambda box: reader.read(ref.kit, ref.page, box)
+    artwork = make_artwork(ref.element, ref.page, page_id(ref), fitting, bleed, read, keep_all_pixels=True)
+    icc = full.icc if full else None
+    pixels = render_piece(artwork, size_px, read, light_of_profile(icc) if icc else None)
+    grey = full is not None and full.grey and (border is None or len(set(border.colour)) == 1)
+    write_picture(pixels, exact, path, icc=icc, grey=grey, overwrite=overwrite)
     factor = max(exact[0] / fitting.ppi[0], exact[1] / fitting.ppi[1])
     findings = checked.findings if factor < 1.01 else (*checked.findings, Enlarged(ref.id, factor))
-    return Resized(checked, path, size_px, exact, whole, findings)
+    return Resized(checked, path, size_px, exact, whole, findings, 16 if full else 8)
+
+
+def _all_bits(checked: Checked, path: Path, reader: PageReader) -> FullPixels | None:
+    """The page's pixels where they have sixteen bits and can keep them."""
+    from kitprep.files.pictures import SIXTEEN_BIT_ENDINGS
+
+    if path.suffix.lower() not in SIXTEEN_BIT_ENDINGS:
+        return None
+    full = reader.full(checked.ref.kit, checked.ref.page)
+    return None if full is None or (full.icc and checked.wanted.border) else full

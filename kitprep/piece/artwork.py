@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    Pixels = NDArray[np.uint8 | np.uint16]
+
 
 class BleedSource(Enum):
     """Where the picture beyond the trim comes from."""
@@ -53,12 +55,13 @@ class MadePicture:
     Parameters
     ----------
     pixels : ndarray
-        uint8, shape (rows, cols, 3) or (rows, cols, 4) with straight alpha, sRGB.
+        uint8, shape (rows, cols, 3) or (rows, cols, 4) with straight alpha, sRGB; uint16 and in the page's
+        own colours where it was made of such, for a picture file.
     place : tuple of float
         (left, top, right, bottom) in piece coordinates that the pixels cover.
     """
 
-    pixels: NDArray[np.uint8]
+    pixels: Pixels
     place: tuple[float, float, float, float]
 
 

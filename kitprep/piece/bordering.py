@@ -15,6 +15,7 @@ from kitprep.pages import Outline
 from kitprep.piece.cleaning import Floats, Mask, distance_to
 from kitprep.piece.colours import Colour
 from kitprep.piece.filling import over, picture
+from kitprep.piece.opacity import Samples, from_levels, in_levels
 
 NOTCH_SHARE = 0.5  # of the border's width: the radius to which inward joins are rounded
 SMOOTHING_PX = 0.5  # an outline may leave the border's edge by so much; less than a cutter's own error
@@ -26,14 +27,14 @@ def border_reach_px(border_px: float, bleed_px: float) -> float:
 
 
 def bordered(
-    figure: NDArray[np.uint8], kept: Floats, border_px: float, bleed_px: float, colour: Colour
-) -> tuple[NDArray[np.uint8], Outline]:
+    figure: NDArray[Samples], kept: Floats, border_px: float, bleed_px: float, colour: Colour
+) -> tuple[NDArray[Samples], Outline]:
     """A figure with a border.
 
     Parameters
     ----------
     figure : ndarray
-        uint8, shape (rows, cols, 4), straight alpha: the cut-out without bleed.
+        uint8 or uint16, shape (rows, cols, 4), straight alpha: the cut-out without bleed.
     kept : ndarray
         float32, shape (rows, cols), 0 to 1: the cut-out's shape, its openings filled.
     border_px, bleed_px : float
@@ -44,15 +45,15 @@ def bordered(
     Returns
     -------
     ndarray
-        uint8, shape (rows, cols, 4), straight alpha.
+        The same dtype and shape.
     Outline
         The outer edge of the border, in pixels from the corner of the first.
     """
     inside = _inside_of_border(kept, border_px)
     share = np.clip(inside + bleed_px + 0.5, 0, 1)
     ground = np.broadcast_to(np.array(colour, dtype=np.float32), (*kept.shape, 3))
-    layer = over(figure.astype(np.float32), picture(ground, share * 255))
-    return np.asarray(np.rint(layer), dtype=np.uint8), _outline(inside > -0.5)
+    layer = over(in_levels(figure), picture(ground, share * 255))
+    return from_levels(layer, figure.dtype), _outline(inside > -0.5)
 
 
 def _inside_of_border(kept: Floats, border_px: float) -> Floats:

@@ -23,6 +23,7 @@ HUE_CLEAN_SHARE = 0.97
 HUE_TELLS = 12.0  # code values: less difference in hue between page and cut-out is not repaired
 SAME_LEVEL = 0.9  # rings whose mean brightness differs by less belong to one surface
 LUMA = np.array([0.299, 0.587, 0.114], dtype=np.float32)  # ITU-R BT.601, as in JPEG
+LEVEL_SHARE = 0.985  # of the next ring's difference: reached, the edge rises no more, whatever lies deeper
 AHEAD_PX = 2  # how far beyond a ring that greatest difference is looked for
 PAGE_RING_PX = (3, 8)  # the page's colour is read this far outside the outline
 
@@ -93,9 +94,13 @@ def _means(values: NDArray[Any], rings: Sequence[Mask]) -> list[float]:
 def _soft_depth(away: Sequence[float], clean_share: float) -> int:
     """How many rings are mixed with the page, from the mean difference of each."""
     for k in range(min(DEEPEST_SOFT_PX, len(away))):
-        if away[k] >= clean_share * max(away[k : k + 1 + AHEAD_PX]):
+        if away[k] >= clean_share * max(away[k : k + 1 + AHEAD_PX]) or _is_level(away, k):
             return k
     return min(DEEPEST_SOFT_PX, len(away) - 1)
+
+
+def _is_level(away: Sequence[float], k: int) -> bool:
+    return 0 < k < len(away) - 1 and away[k] >= LEVEL_SHARE * away[k + 1] and away[k - 1] < away[k]
 
 
 def _deeper(solid: Mask, rings: Sequence[Mask], count: int) -> Mask:

@@ -19,7 +19,7 @@ from kitprep.lengths import Length
 from kitprep.pages import Affine, PixelBox
 from kitprep.piece.fitting import Fitting
 from kitprep.piece.mirroring import Insets
-from kitprep.piece.opacity import premultiplied
+from kitprep.piece.opacity import in_levels, premultiplied
 
 LEAST_INSET_PX = 1.5  # an anti-aliased edge and the error of an outline read from pixels
 DEEPEST_INSET_IN = 1 / 32  # deeper wear belongs to the picture
@@ -37,8 +37,9 @@ COARSE_PPI = 300.0  # a preview or a printer at this resolution averages the pix
 BLENDED = 2.0  # picture pixels by which it draws in what lies beyond an edge, for each that it averages more
 SPARE_PX = 1.5  # from the outer edge of the first pixel that is more element than page
 
-Read = Callable[[PixelBox], NDArray[np.uint8]]
-"""Reads a box of page pixels: uint8, shape (rows, cols, 3) sRGB or (rows, cols, 4) with straight alpha."""
+Read = Callable[[PixelBox], NDArray[np.uint8 | np.uint16]]
+"""Reads a box of page pixels: uint8, shape (rows, cols, 3) sRGB or (rows, cols, 4) with straight alpha; or
+uint16 of the same shapes, in the page's own colours."""
 
 _Colours = NDArray[np.float32]
 
@@ -143,7 +144,7 @@ def _strip(
     seen = box.clipped(page)
     if not page.contains(box.grown(-MOSTLY_ON_PAGE_PX)) or seen.width < 2 or seen.height < 2:
         return None
-    pixels = premultiplied(read(seen))
+    pixels = premultiplied(in_levels(read(seen)))
     places = Affine(1, 0, 0, 1, start + 0.5, outermost + 0.5).then(to_page)
     shifted = places.then(Affine(1, 0, 0, 1, -seen.left - 0.5, -seen.top - 0.5))
     matrix = np.array([[shifted.a, shifted.c, shifted.e], [shifted.b, shifted.d, shifted.f]])

@@ -35,9 +35,11 @@ from kitprep.piece.cleaning import (
 )
 from kitprep.piece.filling import filled_from, nearest, over, picture, wider_than
 from kitprep.piece.growing_by_alpha import grow_by_alpha
+from kitprep.piece.opacity import Samples, from_levels, in_levels
+from kitprep.piece.ringing import without_ringing
 from kitprep.piece.shape import Shape
 
-FINER = 4  # the outline is drawn this many times finer, so that its edge has sixteen steps of coverage
+FINER = 8  # the outline is drawn this many times finer, so that its edge has 64 steps of coverage
 PURE_SHARE = 0.85  # of the greatest difference from the page nearby: a pixel of a hair that has it is unmixed
 
 
@@ -65,7 +67,7 @@ def coverage(polygons: Iterable[Outline], size_px: tuple[int, int]) -> Floats:
     return np.asarray(small, dtype=np.float32) / np.float32(255)
 
 
-def grow(pixels: NDArray[np.uint8], shape: Shape, bleed_px: float, thin_px: float = 0.0) -> NDArray[np.uint8]:
+def grow(pixels: NDArray[Samples], shape: Shape, bleed_px: float, thin_px: float = 0.0) -> NDArray[Samples]:
     """A cut-out with its colours grown outward from the line it is cut at.
 
     Beyond a crop the cut-out's own pixels are the bleed.
@@ -73,7 +75,8 @@ def grow(pixels: NDArray[np.uint8], shape: Shape, bleed_px: float, thin_px: floa
     Parameters
     ----------
     pixels : ndarray
-        uint8, shape (rows, cols, 3), or (rows, cols, 4) with straight alpha: the page around the cut-out.
+        uint8 or uint16, shape (rows, cols, 3), or (rows, cols, 4) with straight alpha: the page around the
+        cut-out.
     shape : Shape
         On the same grid.
     bleed_px : float
@@ -84,25 +87,29 @@ def grow(pixels: NDArray[np.uint8], shape: Shape, bleed_px: float, thin_px: floa
     Returns
     -------
     ndarray
-        uint8, shape (rows, cols, 4), straight alpha.
+        The same dtype, shape (rows, cols, 4), straight alpha.
     """
-    if pixels.shape[2] == 4:
-        return grow_by_alpha(pixels, shape, bleed_px, thin_px)
+    levels = in_levels(pixels)
+    grown = (_grown_by_colour if pixels.shape[2] == 3 else grow_by_alpha)(levels, shape, bleed_px, thin_px)
+    return from_levels(grown, pixels.dtype)
+
+
+def _grown_by_colour(colours: Floats, shape: Shape, bleed_px: float, thin_px: float) -> Floats:
     mask = (shape.whole >= 0.5) & (shape.holes < 0.5)
     solid = wider_than(thin_px, mask)
     own = shape.whole * (1 - shape.holes)
-    colours = pixels.astype(np.float32)
     layer = np.zeros((*mask.shape, 4), dtype=np.float32)
     if solid.any():
         layer = _solid_layer(colours, own, solid, shape, bleed_px)
     if (mask & ~solid).any():
         layer = over(_fine_layer(colours, own * shape.kept, mask, mask & ~solid), layer)
-    return np.asarray(np.rint(layer), dtype=np.uint8)
+    return layer
 
 
 def _solid_layer(colours: Floats, own: Floats, solid: Mask, shape: Shape, bleed_px: float) -> Floats:
     """What can be cut, with its bleed: straight alpha, 0 to 255."""
     core, pure = core_of(colours, solid)
+    colours = without_ringing(colours, solid, core)
     # Only the core's own rim colours the bleed: blurring must not draw in what lies behind a contour.
     grown = filled_from(colours, pure & within(RIM_PX - 1, ~pure), pure, bleed_px + DEEPEST_SOFT_PX)
     tinted = core & ~pure

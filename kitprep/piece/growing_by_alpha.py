@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from kitprep.piece.cleaning import DEEPEST_SOFT_PX, RIM_PX, Floats, Mask, core_by_alpha, distance_to, within
 from kitprep.piece.filling import filled_from, over, picture, wider_than
@@ -19,10 +18,8 @@ FAINT_ALPHA = 25  # a tenth: less opacity is the outer rim of an anti-aliased ed
 CLEAN_SHARE = 0.95  # of the greatest opacity nearby: less, and a program may have mixed the pixel's colour
 
 
-def grow_by_alpha(
-    pixels: NDArray[np.uint8], shape: Shape, bleed_px: float, thin_px: float
-) -> NDArray[np.uint8]:
-    """As `grow` for pixels of shape (rows, cols, 4), straight alpha."""
+def grow_by_alpha(pixels: Floats, shape: Shape, bleed_px: float, thin_px: float) -> Floats:
+    """As `grow` for float32 pixels of shape (rows, cols, 4), straight alpha, 0 to 255."""
     mask = _belonging(pixels[..., 3], shape)
     page = picture(pixels[..., :3], np.where(within(RIM_PX, mask), pixels[..., 3], 0))
     if bleed_px:
@@ -30,10 +27,10 @@ def grow_by_alpha(
     else:
         layer = page
         layer[..., 3] *= np.where(shape.whole == shape.kept, 1, shape.kept)
-    return np.asarray(np.rint(layer), dtype=np.uint8)
+    return layer
 
 
-def _belonging(alpha: NDArray[np.uint8], shape: Shape) -> Mask:
+def _belonging(alpha: Floats, shape: Shape) -> Mask:
     """What is the cut-out's own inside its outline, openings left out.
 
     What is told as an opening may be see-through, not clear, as a veil is. What hangs together with the

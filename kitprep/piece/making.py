@@ -21,6 +21,7 @@ from kitprep.piece.edges import Read, soft_edges
 from kitprep.piece.fitting import Fitting
 from kitprep.piece.growing import coverage, grow
 from kitprep.piece.mirroring import mirrored_patches
+from kitprep.piece.opacity import Samples
 from kitprep.piece.rendering import render_piece
 from kitprep.piece.resampling import resize
 from kitprep.piece.shape import Shape
@@ -56,7 +57,8 @@ def make_artwork(
         Picture beyond the trim or the outline; zero for none.
     read : callable
         Reads a box that lies on the page: uint8, shape (rows, cols, 3) sRGB, or (rows, cols, 4) with
-        straight alpha. A rectangle is read only beside its edges, and only where bleed is wanted.
+        straight alpha; or uint16, and then so is what is made. A rectangle is read only beside its edges,
+        and only where bleed is wanted.
     keep_all_pixels : bool
         Keep more than 720 pixels per inch.
 
@@ -164,7 +166,7 @@ def _moved(polygon: Outline, box: PixelBox) -> Outline:
     return tuple((x - box.left, y - box.top) for x, y in polygon)
 
 
-def _padded(pixels: NDArray[np.uint8], box: PixelBox, page: PixelBox) -> NDArray[np.uint8]:
+def _padded(pixels: NDArray[Samples], box: PixelBox, page: PixelBox) -> NDArray[Samples]:
     """Pixels of a box of which only the part on the page was read; beyond, the page's edge is repeated."""
     seen = box.clipped(page)
     rows = (seen.top - box.top, box.bottom - seen.bottom)
@@ -172,7 +174,7 @@ def _padded(pixels: NDArray[np.uint8], box: PixelBox, page: PixelBox) -> NDArray
     return np.pad(pixels, (rows, cols, (0, 0)), mode="edge")
 
 
-def _trimmed(pixels: NDArray[np.uint8], box: PixelBox) -> tuple[NDArray[np.uint8], PixelBox]:
+def _trimmed(pixels: NDArray[Samples], box: PixelBox) -> tuple[NDArray[Samples], PixelBox]:
     """Without the clear rows and columns around it."""
     seen = pixels[..., 3] > 0
     rows, cols = np.flatnonzero(seen.any(axis=1)), np.flatnonzero(seen.any(axis=0))

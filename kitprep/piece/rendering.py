@@ -14,14 +14,17 @@ from numpy.typing import NDArray
 from kitprep.pages import Affine, PixelBox
 from kitprep.piece.artwork import Artwork, Patch
 from kitprep.piece.edges import Read
-from kitprep.piece.resampling import resize, straighten
+from kitprep.piece.resampling import Light, resize, straighten
 
 Box = tuple[float, float, float, float]
+Pixels = NDArray[np.uint8 | np.uint16]
 SAME_COUNT_PX = 0.75  # a count that differs by less is the picture's own, rounded
 NEARLY_WHOLE = 1e-3  # pixels: an edge this near a whole pixel is on it, but for rounding in floats
 
 
-def render_piece(artwork: Artwork, size_px: tuple[int, int], read: Read) -> NDArray[np.uint8]:
+def render_piece(
+    artwork: Artwork, size_px: tuple[int, int], read: Read, light: Light | None = None
+) -> Pixels:
     """The trim and the bleed of a piece as pixels.
 
     Parameters
@@ -31,13 +34,15 @@ def render_piece(artwork: Artwork, size_px: tuple[int, int], read: Read) -> NDAr
         Width and height wanted for trim plus bleed.
     read : callable
         Reads a box of page pixels: uint8, shape (rows, cols, 3) sRGB, or (rows, cols, 4) with straight
-        alpha. Only boxes on the page are asked for.
+        alpha; or uint16, as the artwork was made of. Only boxes on the page are asked for.
+    light : ndarray or None
+        The light of each code value of 16 bits, for colours other than sRGB; see `resampling.resize`.
 
     Returns
     -------
     ndarray
-        uint8, shape (height, width, 3), or (height, width, 4) with straight alpha for a cut-out or a
-        transparent page.
+        Of the dtype that was read, shape (height, width, 3), or (height, width, 4) with straight alpha for
+        a cut-out or a transparent page.
     """
     past = artwork.bleed.points
     whole = (-past, -past, artwork.trim.width.points + past, artwork.trim.height.points + past)
@@ -56,10 +61,10 @@ def render_piece(artwork: Artwork, size_px: tuple[int, int], read: Read) -> NDAr
         )
     )
     pixels, box = _extended(pixels, box, clear=artwork.made is not None and pixels.shape[2] == 4)
-    return resize(pixels, size_px, _own_pixels(box, size_px, pixels.shape[1::-1]))
+    return resize(pixels, size_px, _own_pixels(box, size_px, pixels.shape[1::-1]), light)
 
 
-def _upright(picture: Patch, whole: Box, read: Read) -> tuple[NDArray[np.uint8], Box]:
+def _upright(picture: Patch, whole: Box, read: Read) -> tuple[Pixels, Box]:
     """The element's own clean pixels, upright, at their own scale, and the place they cover."""
     matrix, clip = picture.matrix, picture.clip
     to_page = matrix.inverse
@@ -84,7 +89,7 @@ def _outward(edge: float, mirrored: bool, way: int) -> int:
     return math.floor(edge) if (way < 0) != mirrored else math.ceil(edge)
 
 
-def _straightened(to_page: Affine, clip: Box, read: Read) -> NDArray[np.uint8]:
+def _straightened(to_page: Affine, clip: Box, read: Read) -> Pixels:
     per_point = math.hypot(to_page.a, to_page.b), math.hypot(to_page.c, to_page.d)
     wide = max(round((clip[2] - clip[0]) * per_point[0]), 1)
     high = max(round((clip[3] - clip[1]) * per_point[1]), 1)
@@ -107,7 +112,7 @@ def _nearly_whole(box: Box) -> Box:
     return left, top, right, bottom
 
 
-def _extended(pixels: NDArray[np.uint8], box: Box, clear: bool) -> tuple[NDArray[np.uint8], Box]:
+def _extended(pixels: Pixels, box: Box, clear: bool) -> tuple[Pixels, Box]:
     """Pixels that reach as far as the box: reflected, or clear for a cut-out."""
     rows, cols = pixels.shape[:2]
     left, top = max(math.ceil(-box[0]), 0), max(math.ceil(-box[1]), 0)

@@ -23,17 +23,17 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from kitprep.pages import Affine
-from kitprep.piece.opacity import OPAQUE_BELOW, premultiplied, straight
+from kitprep.piece.opacity import OPAQUE_BELOW, Samples, premultiplied, straight
 
-Samples = TypeVar("Samples", np.uint8, np.uint16)
 _Floats = NDArray[np.float32]
+Light = NDArray[np.float32]
 
 LOBES = 2  # when shrinking
 ENLARGE_LOBES = 3
@@ -51,6 +51,7 @@ def resize(
     pixels: NDArray[Samples],
     size_px: tuple[int, int],
     box: tuple[float, float, float, float] | None = None,
+    light: Light | None = None,
 ) -> NDArray[Samples]:
     """A picture, or a part of it, at another pixel count.
 
@@ -64,6 +65,9 @@ def resize(
     box : tuple of float or None
         (left, top, right, bottom) in pixels: the part that is to fill the new size; may cut through
         pixels. None for all.
+    light : ndarray or None
+        float32, shape (65536,), never falling: the light of each code value, 0 to 1, for uint16 in colours
+        other than sRGB.
 
     Returns
     -------
@@ -77,7 +81,7 @@ def resize(
         left, top, right, bottom = (int(edge) for edge in box)
         return pixels[top:bottom, left:right].copy()
     enlarges = size_px[0] >= box[2] - box[0] and size_px[1] >= box[3] - box[1]
-    sums = _OVER_CODE if enlarges else _OVER_LIGHT
+    sums = _OVER_CODE if enlarges else _OVER_LIGHT if light is None else _over(light)
     if pixels.ndim == 2:
         return sums.write(_resampled(sums.read(pixels), size_px, box), pixels.dtype)
     if pixels.shape[2] == 3:
@@ -251,3 +255,10 @@ class _Sums:
 
 _OVER_LIGHT = _Sums(_linear, _encoded)
 _OVER_CODE = _Sums(_scaled, _rounded)
+
+
+def _over(light: Light) -> _Sums:
+    def encoded(wanted: _Floats, dtype: np.dtype[Any]) -> NDArray[Any]:
+        return np.rint(np.interp(wanted, light, np.arange(len(light)))).astype(dtype)
+
+    return _Sums(lambda plane: light[plane], encoded)

@@ -95,6 +95,9 @@ def test_one_element_is_drawn_beside_what_its_pixels_carry_at_true_print_scale(
 ) -> None:
     evidence = tmp_path / "evidence.png"
     assert run("check", "p01-01", "--size", "4 in wide", "--picture", str(evidence)).code == 0
+    pdf = tmp_path / "evidence.pdf"
+    assert run("check", "p01-01", "--size", "4 in wide", "--picture", str(pdf)).code == 2
+    assert not pdf.exists()
     with Image.open(evidence) as picture:
         assert round(picture.info["dpi"][0]) == 300
         assert picture.width > 2 * 2 * 300  # two prints of two inches side by side

@@ -22,6 +22,7 @@ class Note(Enum):
 
     PROFILE_UNUSABLE = "its colour profile cannot be used, so its colours are shown without it"
     CMYK_WITHOUT_PROFILE = "it is CMYK without a colour profile, so its colours on screen are approximate"
+    SRGB_ASSUMED = "nothing tells what its colours are, so they are taken for sRGB"
     COARSE_PICTURES = "the finest picture on it has fewer than 300 pixels per inch"
     RENDERED_WITH_FAULTS = "parts of it are damaged and may be missing from the picture"
 
@@ -80,6 +81,8 @@ def _in_rgb(picture: Image) -> Image:
 
 
 def _with_alpha(picture: Image, icc: bytes | None) -> tuple[Image, tuple[Note, ...]]:
+    if picture.mode == "RGBA" and icc is None:
+        return picture, ()
     alpha = picture.getchannel("A")
     opaque, notes = to_srgb(picture.convert(picture.mode.removesuffix("A")), icc)
     opaque.putalpha(alpha)

@@ -1,22 +1,26 @@
 """Decodes a picture once, into one of the few modes the rest of the room knows.
 
-Those are L, LA, RGB, RGBA, CMYK (255 is full ink) and LAB, eight bits each. Sixteen bits are reduced to
-their upper eight. A CMYK JPEG without an Adobe marker stores ink as such (ISO 32000-1, 7.4.8, note 3),
-one with the marker stores it inverted (common practice of prepress programs, no published source); Pillow takes all for
-inverted.
+Those are L, LA, RGB, RGBA, CMYK (255 is full ink) and LAB, eight bits each. Sixteen bits are rounded to
+eight, those of CMYK cut off; in full they are kept beside. A CMYK JPEG without an Adobe marker stores ink as
+such (ISO 32000-1, 7.4.8, note 3), one with the marker stores it inverted (common practice of prepress
+programs, no published source); Pillow takes all for inverted.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from kitprep.errors import UnsupportedPicture
+from kitprep.files.kit.averaging import averaged
 from kitprep.files.kit.opening import damage_named
 from kitprep.files.kit.png_colour import profile_of_png
+from kitprep.files.kit.sixteen_bits import has_planes_of_sixteen_bits, sixteen_bit_file, to_eight_bits
 from kitprep.files.kit.sniffing import FileKind
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
     from PIL.Image import Image
     from PIL.ImageFile import ImageFile
 
@@ -35,10 +39,17 @@ class Decoded:
         Of mode L, LA, RGB, RGBA, CMYK or LAB; with alpha only where some pixel is transparent.
     icc : bytes or None
         The profile, or what stands for one.
+    full : ndarray or None
+        All sixteen bits of a picture that has them, where it was not reduced: uint16, shape (rows, cols),
+        (rows, cols, 3) or (rows, cols, 4) with straight alpha.
+    pixels : ndarray or None
+        Those of `picture`, uint8, shape (rows, cols, bands), where they are at hand without a copy.
     """
 
     picture: Image
     icc: bytes | None
+    full: NDArray[np.uint16] | None = None
+    pixels: NDArray[np.uint8] | None = None
 
     @property
     def has_alpha(self) -> bool:
@@ -76,20 +87,33 @@ def decoded(picture: ImageFile, kind: FileKind, name: str, reduction: int = 1) -
     """
     if picture.mode in _UNREAD_MODES:
         raise UnsupportedPicture(name, _UNREAD_MODES[picture.mode])
+    if kind is FileKind.TIFF and has_planes_of_sixteen_bits(picture):
+        raise UnsupportedPicture(name, "a picture of 16 bits that stores its colours one after the other")
     icc, grey, size_px = icc_of(picture, kind), is_grey(picture), picture.size
+    fine = sixteen_bit_file(picture, kind)
     drafted = _draft(picture, reduction) if kind is FileKind.JPEG else 1
     with damage_named(name):
         picture.load()
-    plain = _without_needless_alpha(_plain(picture))
+    full = fine.read(picture) if fine else None
+    plain = _without_needless_alpha(_plain(picture) if full is None else _rounded(full))
     if grey and plain.mode.startswith("RGB"):
         plain = plain.convert("LA" if plain.mode == "RGBA" else "L")
     if kind is FileKind.JPEG and plain.mode == "CMYK" and not adobe_marked(picture):
         plain = inverted(plain)
     further = min(reduction // drafted, *plain.size)
-    if further > 1:  # Pillow averages alpha and colour together, as it should
+    pixels = averaged(plain, further) if further > 1 and plain.mode in ("LA", "RGBA") else None
+    if pixels is not None:
+        plain = _picture_of(pixels)
+    elif further > 1:
         plain = plain.reduce(further)
-    plain = _spanning(plain, size_px, drafted * further)
-    return Decoded(plain, icc)
+    spanning = _spanning(plain, size_px, drafted * further)
+    return Decoded(spanning, icc, full if reduction == 1 else None, pixels if spanning is plain else None)
+
+
+def _picture_of(pixels: NDArray[Any]) -> Image:
+    from PIL import Image
+
+    return Image.fromarray(pixels)
 
 
 def icc_of(picture: ImageFile, kind: FileKind) -> bytes | None:
@@ -133,7 +157,7 @@ def _spanning(picture: Image, size_px: tuple[int, int], reduction: int) -> Image
 def _plain(picture: Image) -> Image:
     """The picture in one of this module's modes."""
     if picture.mode in _SIXTEEN_BIT:
-        return _upper_bytes(picture)
+        return _rounded(_sixteen(picture))
     transparency = picture.info.get("transparency")
     if isinstance(transparency, tuple) and max(transparency) > 255:  # 16 bits, as the pixels were
         picture.info["transparency"] = tuple(value >> 8 for value in transparency)
@@ -153,15 +177,20 @@ def _plain(picture: Image) -> Image:
     return picture.convert(simpler[picture.mode]) if picture.mode in simpler else picture
 
 
+def _rounded(full: NDArray[np.uint16]) -> Image:
+    from PIL import Image
+
+    return Image.fromarray(to_eight_bits(full))
+
+
 def _palette_has_alpha(picture: Image) -> bool:
     return picture.palette is not None and picture.palette.mode == "RGBA"
 
 
-def _upper_bytes(picture: Image) -> Image:
+def _sixteen(picture: Image) -> NDArray[np.uint16]:
     import numpy as np
-    from PIL import Image
 
-    return Image.fromarray((np.asarray(picture) >> 8).astype(np.uint8))
+    return np.asarray(picture).astype(np.uint16)
 
 
 def _without_needless_alpha(picture: Image) -> Image:

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 from kitprep.pages import Affine
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
     from PIL.Image import Image
 
 
@@ -88,3 +90,15 @@ def stood_upright(picture: Image, orientation: Orientation) -> Image:
         Orientation.TURN_LEFT: Transpose.ROTATE_90,
     }
     return picture if orientation is Orientation.UPRIGHT else picture.transpose(how[orientation])
+
+
+def turned_upright(pixels: NDArray[np.uint16], orientation: Orientation) -> NDArray[np.uint16]:
+    """The same for pixels, shape (rows, cols, ...)."""
+    import numpy as np
+
+    if orientation.swaps_sides:
+        pixels = np.swapaxes(pixels, 0, 1)
+    rows_back = (Orientation.HALF_TURN, Orientation.FLIP, Orientation.TRANSVERSE, Orientation.TURN_LEFT)
+    cols_back = (Orientation.MIRROR, Orientation.HALF_TURN, Orientation.TURN_RIGHT, Orientation.TRANSVERSE)
+    pixels = pixels[::-1] if orientation in rows_back else pixels
+    return pixels[:, ::-1] if orientation in cols_back else pixels

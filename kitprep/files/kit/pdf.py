@@ -165,20 +165,16 @@ def pdf_placed_pictures(path: Path, page: Page, password: str | None) -> tuple[P
 
 
 class _Reader:
-    """Reads boxes of one placed picture; decodes at the first and keeps the pixels while it lives."""
+    """Reads boxes of one placed picture; decodes it for each."""
 
     def __init__(self, path: Path, page: Page, password: str | None, index: int) -> None:
         self._path, self._page, self._password, self._index = path, page, password, index
-        self._picture: Image | None = None
 
     def __call__(self, box: PixelBox) -> NDArray[np.uint8]:
-        if self._picture is None:
-            with _placed(self._path, self._page, self._password) as (_, placements):
-                stored = placements[self._index].picture
-                self._picture = stored.decode(self._page.file)
-                if stored.inverted:
-                    self._picture = inverted(self._picture)
-        return pixels_of(cropped(self._picture, box))
+        with _placed(self._path, self._page, self._password) as (_, placements):
+            stored = placements[self._index].picture
+            found = stored.decode(self._page.file)
+        return pixels_of(cropped(inverted(found) if stored.inverted else found, box))
 
 
 def _rendered_picture(path: Path, page: Page, password: str | None) -> PlacedPicture:

@@ -10,12 +10,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from kitprep.errors import DamagedPicture, NotAPicture
-from kitprep.files.kit.colour import profile_fits, to_srgb
+from kitprep.files.kit.colour import Note, profile_fits, to_srgb
 from kitprep.files.kit.decoding import Decoded, adobe_marked, decoded, icc_of, inverted, is_grey
+from kitprep.files.kit.exif import read_exif
 from kitprep.files.kit.opening import Header, damage_named, frames_of, header_of, opened
-from kitprep.files.kit.orientation import stood_upright, upright_matrix, upright_size
-from kitprep.files.kit.placed import PlacedPicture
+from kitprep.files.kit.orientation import stood_upright, turned_upright, upright_matrix, upright_size
+from kitprep.files.kit.placed import FullPixels, PlacedPicture
 from kitprep.files.kit.resolution import GivenResolution, page_ppi
+from kitprep.files.kit.sixteen_bits import sixteen_bit_file
 from kitprep.files.kit.sniffing import PICTURE_KINDS, FileKind, sniff
 from kitprep.files.kit.source import Look, Original, reduction_for
 from kitprep.pages import Page, PageKind, PagePpi, PixelBox, Raster
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from PIL.ImageFile import ImageFile
 
 Mode = Literal["L", "RGB", "CMYK"]
+STRIP_PIXELS = 1 << 16  # about a quarter of a megabyte, which stays in a processor's own memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +48,14 @@ class PicturePage:
             header = header_of(picture, self.kind)
             ppi = _upright_ppi(header, self.given)
             reduction = reduction_for(min(ppi.x, ppi.y), target_ppi)
+            plain = _colours_not_said(picture, self.kind)
             found = decoded(picture, self.kind, self.file, reduction)
         size_px = upright_size(header.size_px, header.orientation)
         page = Page(number, self.file, self.frame, size_px, ppi, PageKind.PICTURE, found.has_alpha)
         screen, notes = to_srgb(stood_upright(found.picture, header.orientation), found.icc)
-        return Look(page, Raster(pixels_of(screen), size_px), (), found.icc, notes)
+        notes = (*notes, Note.SRGB_ASSUMED) if plain else notes
+        pixels = found.pixels if screen is found.picture and found.pixels is not None else pixels_of(screen)
+        return Look(page, Raster(pixels, size_px), (), found.icc, notes)
 
 
 def picture_pages(original: Original, kind: FileKind, given: GivenResolution) -> tuple[PicturePage, ...]:
@@ -87,6 +93,20 @@ def picture_regions(path: Path, page: Page, boxes: Sequence[PixelBox]) -> Iterat
         yield pixels_of(to_srgb(cropped(upright, box), found.icc)[0])
 
 
+def full_pixels(path: Path, page: Page) -> FullPixels | None:
+    """All bits of a page that has sixteen; see `read_full`."""
+    with _reopened(path, page) as (picture, kind, header):
+        if sixteen_bit_file(picture, kind) is None:
+            return None
+        grey = is_grey(picture)
+        found = decoded(picture, kind, page.file)
+    if found.full is None:
+        return None
+    pixels = turned_upright(found.full, header.orientation)
+    pixels = pixels if page.has_alpha or pixels.ndim == 2 else pixels[..., :3]
+    return FullPixels(pixels, grey, found.icc if profile_fits(found.icc, "L" if grey else "RGB") else None)
+
+
 def placed_picture(path: Path, page: Page) -> PlacedPicture:
     """The one picture that a page from a picture file is."""
     with _reopened(path, page) as (picture, kind, header):
@@ -110,17 +130,15 @@ def placed_picture(path: Path, page: Page) -> PlacedPicture:
 
 
 class _Reader:
-    """Reads boxes of a stored picture; decodes at the first and keeps the pixels while it lives."""
+    """Reads boxes of a stored picture; decodes it for each."""
 
     def __init__(self, path: Path, page: Page, mode: Mode, inverted: bool) -> None:
         self._path, self._page, self._mode, self._inverted = path, page, mode, inverted
-        self._picture: Image | None = None
 
     def __call__(self, box: PixelBox) -> NDArray[np.uint8]:
-        if self._picture is None:
-            with _reopened(self._path, self._page) as (picture, kind, _):
-                self._picture = self._in_mode(decoded(picture, kind, self._page.file))
-        return pixels_of(cropped(self._picture, box))
+        with _reopened(self._path, self._page) as (picture, kind, _):
+            found = self._in_mode(decoded(picture, kind, self._page.file))
+        return pixels_of(cropped(found, box))
 
     def _in_mode(self, found: Decoded) -> Image:
         if found.picture.mode == "LAB":
@@ -150,6 +168,18 @@ def _upright_ppi(header: Header, given: GivenResolution) -> PagePpi:
     return page_ppi(upright_size(header.size_px, header.orientation), stated, given)
 
 
+def _colours_not_said(picture: ImageFile, kind: FileKind) -> bool:
+    """Whether a freshly opened picture has colours and nothing says which.
+
+    A profile, sRGB or gAMA of a PNG and Exif's own colour space say so; a WebP without a profile is sRGB by
+    its specification.
+    """
+    if kind is FileKind.WEBP or _mode_of(picture) != "RGB" or picture.mode == "LAB":
+        return False
+    said = {"icc_profile", "srgb", "gamma"} & picture.info.keys()
+    return not said and not read_exif(picture.info.get("exif")).srgb
+
+
 def _mode_of(picture: ImageFile) -> Mode:
     """What `read` gives, known from the header."""
     if is_grey(picture):
@@ -161,8 +191,18 @@ def pixels_of(picture: Image) -> NDArray[np.uint8]:
     """A picture's pixels, shape (rows, cols, channels), not for writing to."""
     import numpy as np
 
-    array = np.asarray(picture)
-    return array if array.ndim == 3 else array[:, :, np.newaxis]
+    width, height = picture.size
+    bands = len(picture.getbands())
+    if bands == 1:
+        return np.asarray(picture)[:, :, np.newaxis]
+    # Pillow gives pixels as bytes in two steps; for a whole page at once, getting the memory takes longest.
+    pixels = np.empty((height, width, bands), np.uint8)
+    strip = max(1, STRIP_PIXELS // width)
+    for top in range(0, height, strip):
+        rows = picture.crop((0, top, width, min(top + strip, height)))
+        pixels[top : top + strip] = np.asarray(rows)
+    pixels.setflags(write=False)
+    return pixels
 
 
 def cropped(picture: Image, box: PixelBox) -> Image:

@@ -1,4 +1,4 @@
-"""The pictures that make up a page, as a PDF can take them: own bytes, or pixels read on demand."""
+"""The pictures that make up a page, as a PDF or a picture file can take them: own bytes, or pixels as they are."""
 
 from __future__ import annotations
 
@@ -38,8 +38,8 @@ class PlacedPicture:
         A whole JPEG file that a PDF can hold as it is; None where there is none.
     read : callable
         Decoded pixels of a box of its own grid: uint8, shape (rows, cols, channels of `mode`, plus
-        alpha), not colour-converted, not for writing to. The picture is decoded at the first call and
-        kept as long as this record.
+        alpha), not colour-converted, not for writing to. The picture is decoded at each call and
+        not kept, so that a job on many pages holds one of them: ask once for all that is needed.
     """
 
     key: str
@@ -51,3 +51,29 @@ class PlacedPicture:
     icc: bytes | None
     jpeg: bytes | None
     read: Callable[[PixelBox], NDArray[np.uint8]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FullPixels:
+    """All sixteen bits of a page that has them, upright and in its own colours.
+
+    Parameters
+    ----------
+    pixels : ndarray
+        uint16, shape (rows, cols), (rows, cols, 3) or (rows, cols, 4) with straight alpha.
+    grey : bool
+        Whether it is a grey picture; one with alpha has its grey three times.
+    icc : bytes or None
+        Its profile, where that is one for its colours; None for sRGB.
+    """
+
+    pixels: NDArray[np.uint16]
+    grey: bool
+    icc: bytes | None
+
+    def read(self, box: PixelBox) -> NDArray[np.uint16]:
+        """A box of the page: uint16, shape (rows, cols, 3), or (rows, cols, 4) with straight alpha."""
+        import numpy as np
+
+        part = self.pixels[box.top : box.bottom, box.left : box.right]
+        return part if part.ndim == 3 else np.repeat(part[:, :, np.newaxis], 3, axis=2)

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitprep.files.kit.pdf import pdf_placed_pictures, pdf_raster, pdf_regions
-from kitprep.files.kit.pictures import picture_raster, picture_regions, placed_picture
-from kitprep.files.kit.placed import PlacedPicture
+from kitprep.files.kit.pictures import full_pixels, picture_raster, picture_regions, placed_picture
+from kitprep.files.kit.placed import FullPixels, PlacedPicture
 from kitprep.pages import Page, PageKind, PixelBox, Raster
 
 if TYPE_CHECKING:
@@ -65,3 +65,11 @@ def placed_pictures(path: Path, page: Page, password: str | None = None) -> tupl
     if page.kind is PageKind.PICTURE:
         return (placed_picture(path, page),)
     return pdf_placed_pictures(path, page, password)
+
+
+def read_full(path: Path, page: Page) -> FullPixels | None:
+    """All bits of a page that is a picture file of sixteen bits to a colour, RGB or grey; None for others.
+
+    Parameters and errors as for `read_region`.
+    """
+    return full_pixels(path, page) if page.kind is PageKind.PICTURE else None

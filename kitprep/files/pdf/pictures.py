@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from math import ceil, floor
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from kitprep.files.kit.placed import PlacedPicture
 from kitprep.files.pdf.streams import CHANNELS, ImageStreams
@@ -32,6 +32,7 @@ Rectangle = tuple[float, float, float, float]
 _SAME_PT = 1e-6
 _SEAM_PX = 0.25  # reflections reach that far under the picture; more would show
 _LEANING = 1e-4  # a slope over which a box's side is no longer along the seam
+_GLANCE = 16  # pixels: a picture with hue shows it in one of so many rows and columns, most often
 _SPARE_PX = 2  # around a crop, for viewers that look at neighbouring pixels when they scale
 # A lossless byte count per channel pixel from the JPEG's own bytes per channel pixel, fitted by eye to
 # photographs at qualities 80 to 98: 0.3 + 1.1 x, within a third. What is packed is compared with the
@@ -158,9 +159,11 @@ class ImageObjects:
             crops = self._crops[picture.key]
             whole = reduce(_around, crops)
             pixels = picture.read(whole)
+            parts = [_part(pixels, box, whole) for box in crops]
+            parts, mode = _without_hue(parts, picture.mode) if picture.icc is None else (parts, picture.mode)
             images = self._streams.pixels(
-                [_part(pixels, box, whole) for box in crops],
-                picture.mode,
+                parts,
+                mode,
                 picture.icc,
                 has_alpha=picture.has_alpha,
                 inverted=picture.inverted,
@@ -170,7 +173,9 @@ class ImageObjects:
 
     def _pack_made(self, made: MadePicture) -> pikepdf.Object:
         has_alpha = made.pixels.shape[2] == 4
-        return self._streams.pixels([made.pixels], "RGB", None, has_alpha=has_alpha, inverted=False)[0]
+        pixels = made.pixels.astype("uint8", casting="safe", copy=False)  # sheets are made of eight bits
+        parts, mode = _without_hue([pixels], "RGB")
+        return self._streams.pixels(parts, mode, None, has_alpha=has_alpha, inverted=False)[0]
 
 
 def _patches(artwork: Artwork, to_sheet: Affine, pictures: tuple[PlacedPicture, ...]) -> Iterator[Drawing]:
@@ -237,6 +242,19 @@ def _made(made: MadePicture, to_sheet: Affine) -> Drawing:
     return Drawing(made, PixelBox(0, 0, columns, rows), to_piece.then(to_sheet), None)
 
 
+def _without_hue(
+    parts: list[NDArray[np.uint8]], mode: Literal["L", "RGB", "CMYK"]
+) -> tuple[list[NDArray[np.uint8]], Literal["L", "RGB", "CMYK"]]:
+    """Pixels that are grey all over as grey: a printer then uses black alone, and no mix of its colours."""
+    if mode != "RGB" or not all(_is_neutral(part[::_GLANCE, ::_GLANCE]) for part in parts):
+        return parts, mode
+    return ([part[..., 2:] for part in parts], "L") if all(map(_is_neutral, parts)) else (parts, mode)
+
+
+def _is_neutral(part: NDArray[np.uint8]) -> bool:
+    return bool((part[..., 0] == part[..., 1]).all() and (part[..., 1] == part[..., 2]).all())
+
+
 def _made_key(made: MadePicture) -> tuple[object, ...]:
     from hashlib import sha256
 
@@ -244,7 +262,7 @@ def _made_key(made: MadePicture) -> tuple[object, ...]:
 
 
 def _unit(box: PixelBox) -> Affine:
-    """From the unit square an image fills (ISO 32000-1, 8.9.5.1) to the pixels of a box, y down."""
+    """From the unit square an image fills (ISO 32000-1, 8.9.4) to the pixels of a box, y down."""
     return Affine(box.width, 0, 0, -box.height, box.left, box.bottom)
 
 

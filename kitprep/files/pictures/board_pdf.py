@@ -38,7 +38,7 @@ def draw_pdf(cards: Sequence[ContactCard], title: str, subtitle: str, path: Path
     import pikepdf
     from reportlab.pdfgen.canvas import Canvas
 
-    _register_fonts()
+    register_fonts()
     size = LETTER.size.width.points, LETTER.size.height.points
     unit = size[0] / _WIDTH
     boards = many_boards(cards, _WIDTH, size[1] / unit, text_width)
@@ -96,14 +96,21 @@ def _draw_element(canvas: Canvas, spot: Spot, unit: float, page_height: float) -
 def _draw_words(canvas: Canvas, words: Words, unit: float, page_height: float) -> None:
     canvas.setFillColor(words.colour)
     left, baseline = words.left * unit, page_height - words.baseline * unit
-    for run, scale, rise in fraction_runs(words.text):
-        size = words.size * unit * scale
-        canvas.setFont(_FONTS[words.bold], size)
-        canvas.drawString(left, baseline + rise * words.size * unit, run)
-        left += canvas.stringWidth(run, _FONTS[words.bold], size)
+    draw_line_of_text(canvas, words.text, left, baseline, words.size * unit, bold=words.bold)
 
 
-def _register_fonts() -> None:
+def draw_line_of_text(
+    canvas: Canvas, text: str, left: float, baseline: float, size: float, *, bold: bool
+) -> None:
+    """Draw a text with its fractions set small; all in points, from the lower left of the page."""
+    for run, scale, rise in fraction_runs(text):
+        canvas.setFont(_FONTS[bold], size * scale)
+        canvas.drawString(left, baseline + rise * size, run)
+        left += canvas.stringWidth(run, _FONTS[bold], size * scale)
+
+
+def register_fonts() -> None:
+    """Make the typeface known to reportlab, once."""
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 

@@ -7,6 +7,7 @@ BOARD = "#f7f2e8"
 INK = "#3a322b"
 PALE_INK = "#857868"
 RULE = "#d9cfbd"
+FINE_RULE = "#e9e0ce"  # between rules; every fifth line of a grid is a rule
 ACCENT = "#a8562f"
 SECOND = "#2f7a5b"
 THIRD = "#2c5d94"

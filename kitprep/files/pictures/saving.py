@@ -2,7 +2,8 @@
 
 PNG records its resolution as pixels to the metre (PNG, third edition, 11.3.4.3, pHYs), TIFF as ratios
 (TIFF 6.0, section 8), JPEG as ratios in Exif and, where that is near enough, as whole pixels to the inch
-(JFIF 1.02, APP0). Pixels are sRGB (IEC 61966-2-1) and say so.
+(JFIF 1.02, APP0). Pixels of eight bits are sRGB (IEC 61966-2-1) and say so; those of sixteen keep the colours
+and the profile of their page.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitprep.errors import BadOption
+from kitprep.files.pictures import sixteen_bits
 from kitprep.files.replace import replacing
 from kitprep.files.srgb import srgb_profile
 
@@ -27,7 +29,13 @@ _PER_INCH = 2  # ResolutionUnit (TIFF 6.0, section 8), which Exif takes over
 
 
 def write_picture(
-    pixels: NDArray[np.uint8], ppi: tuple[float, float], path: Path, *, overwrite: bool = False
+    pixels: NDArray[np.uint8 | np.uint16],
+    ppi: tuple[float, float],
+    path: Path,
+    *,
+    icc: bytes | None = None,
+    grey: bool = False,
+    overwrite: bool = False,
 ) -> None:
     """Write pixels as a picture file of the kind its name ends in.
 
@@ -35,28 +43,40 @@ def write_picture(
     ----------
     pixels : ndarray
         uint8, shape (rows, cols, 3) sRGB, or (rows, cols, 4) with straight alpha. A JPEG has no alpha:
-        transparent places become white.
+        transparent places become white. Or uint16 of these shapes, for PNG and TIFF.
     ppi : tuple of float
         Pixels per inch across and down, which the file records.
     path : Path
         Ends in .png, .tif, .tiff, .jpg or .jpeg.
+    icc : bytes or None
+        The profile of pixels of sixteen bits; None for sRGB.
+    grey : bool
+        Whether pixels of sixteen bits are grey, three times the same: they are written once, and without
+        a profile of their own a PNG says that it is sRGB.
     overwrite : bool
         Whether a file of that name may be replaced.
 
     Raises
     ------
     BadOption
-        If the name ends otherwise.
+        If the name ends otherwise, or is that of a JPEG for sixteen bits.
     OutputExists, MissingFile, CannotWrite
         If the file exists and may not be replaced, its folder is not there, or it cannot be written.
     """
+    import numpy as np
     from PIL import Image
 
-    save = _SAVERS.get(path.suffix.lower())
-    if save is None:
-        raise BadOption("the picture's name", path.name, f"one that ends in {', '.join(_SAVERS)}")
+    savers = _SAVERS if pixels.dtype == np.uint8 else _SIXTEEN_BIT_SAVERS
+    ending = path.suffix.lower()
+    if ending not in savers:
+        raise BadOption("the picture's name", path.name, f"one that ends in {', '.join(savers)}")
     with replacing(path, overwrite=overwrite) as out:
-        save(Image.fromarray(pixels), ppi, out)
+        if pixels.dtype == np.uint8:
+            _SAVERS[ending](Image.fromarray(pixels), ppi, out)
+        else:
+            channels = pixels[..., 2:] if grey else pixels  # the last of grey, and alpha
+            profile = icc or (None if grey else srgb_profile())
+            _SIXTEEN_BIT_SAVERS[ending](channels.astype(np.uint16), ppi, profile, out)
 
 
 def _save_png(picture: Image, ppi: tuple[float, float], out: Path) -> None:
@@ -116,3 +136,12 @@ _SAVERS: dict[str, Callable[[Image, tuple[float, float], Path], None]] = {
     ".jpg": _save_jpeg,
     ".jpeg": _save_jpeg,
 }
+_SIXTEEN_BIT_SAVERS: dict[
+    str, Callable[[NDArray[np.uint16], tuple[float, float], bytes | None, Path], None]
+] = {
+    ".png": sixteen_bits.save_png,
+    ".tif": sixteen_bits.save_tiff,
+    ".tiff": sixteen_bits.save_tiff,
+}
+SIXTEEN_BIT_ENDINGS = tuple(_SIXTEEN_BIT_SAVERS)
+"""Of the kinds of files that hold sixteen bits."""

@@ -27,6 +27,11 @@ SPARE = 1.12  # of the squares that the elements take: what a first-fit arrangem
 FEWEST = 8  # squares across a board
 PLAIN_IN = 19.0  # inches: a wider board is looked at from farther off, so its words are larger in proportion
 LARGEST_WORDS = 2.0  # times their plain size
+MARGIN, HEAD, FOOT, RULER = 0.75, 1.35, 0.75, 0.32  # inches
+TITLE, SUBTITLE, LABEL, FIGURE = 0.46, 0.17, 0.135, 0.13  # sizes of words on a small board, inches
+RULER_AWAY = 0.1  # inches between the grid and its rulers, where elements throw their shadow
+_TICKS = {Unit.INCH: ((2, 0.5), (4, 0.33), (8, 0.2))}  # parts of a square, and length as a share of the ruler
+_METRIC_TICKS = ((2, 0.5), (20, 0.22))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -130,3 +135,16 @@ def _placed(block: tuple[int, int], taken: list[list[bool]], across: int) -> tup
                     row[left : left + wide] = [True] * wide
                 return left, top
         top += 1
+
+
+def ruler_marks(count: int, unit: Unit) -> dict[float, float]:
+    """The ticks of a ruler along so many squares: where, in squares, and how long, as a share of the longest."""
+    marks = {number * 1.0: 0.72 for number in range(count + 1)}
+    for parts, share in _TICKS.get(unit, _METRIC_TICKS):
+        marks |= {n / parts: share for n in range(count * parts + 1) if n / parts not in marks}
+    return marks
+
+
+def figure_at(number: int, unit: Unit) -> str:
+    """What a ruler says after so many squares."""
+    return str(number) if unit in (Unit.INCH, Unit.POINT) else str(2 * number)

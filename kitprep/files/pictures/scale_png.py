@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kitprep.errors import BadOption
 from kitprep.files.pictures import colours
 from kitprep.files.pictures.lettering import draw_text, text_width
-from kitprep.files.pictures.scale_board import ScaleBoard, ScaledCard, ScaledSpot, scale_board
+from kitprep.files.pictures.scale_board import (
+    FIGURE,
+    FOOT,
+    HEAD,
+    LABEL,
+    MARGIN,
+    RULER,
+    RULER_AWAY,
+    SUBTITLE,
+    TITLE,
+    ScaleBoard,
+    ScaledSpot,
+    figure_at,
+    ruler_marks,
+)
 from kitprep.files.pictures.shading import lay_down_picture
 from kitprep.files.pictures.words import shortened
-from kitprep.files.replace import replacing
 from kitprep.files.srgb import srgb_profile
 from kitprep.lengths import Unit
 
@@ -23,59 +34,20 @@ if TYPE_CHECKING:
 PPI = 110.0  # of the picture: what a screen shows at about true size
 MOST_PX = 12_000  # of a side; some viewers of pictures refuse more
 _LEVEL = 3  # of deflate
-_MARGIN, _HEAD, _FOOT, _RULER = 0.75, 1.35, 0.75, 0.32  # inches
-_TITLE, _SUBTITLE, _LABEL, _FIGURE = 0.46, 0.17, 0.135, 0.13  # sizes of words on a small board, inches
-_RULER_AWAY = 0.1  # inches between the grid and its rulers, where elements throw their shadow
-_TICKS = {Unit.INCH: ((2, 0.5), (4, 0.33), (8, 0.2))}  # parts of a square, and length as a share of the ruler
-_METRIC_TICKS = ((2, 0.5), (20, 0.22))
-_FINE = "#e9e0ce"  # lines of the grid; every fifth is drawn in the colour of rules
 
 
-def write_scale_board(
-    cards: Sequence[ScaledCard],
-    *,
-    title: str,
-    subtitle: str,
-    path: Path,
-    unit: Unit = Unit.INCH,
-    overwrite: bool = False,
-) -> None:
-    """Draw elements at one scale on a ruler grid.
-
-    Parameters
-    ----------
-    cards : sequence of ScaledCard
-        One or more.
-    title, subtitle : str
-        What stands at the top.
-    path : Path
-        Ends in .png.
-    unit : Unit
-        The unit of the rulers.
-    overwrite : bool
-        Whether a file of that name may be replaced.
-
-    Raises
-    ------
-    BadOption
-        If the name ends otherwise.
-    OutputExists, MissingFile, CannotWrite
-        If the file exists and may not be replaced, its folder is not there, or it cannot be written.
-    """
-    if path.suffix.lower() != ".png":
-        raise BadOption("--picture", path.name, "a name that ends in .png")
-    board = scale_board(cards, unit)
-    with replacing(path, overwrite=overwrite) as out:
-        picture, ppi = _drawn(board, title, subtitle, unit)
-        picture.save(out, "PNG", compress_level=_LEVEL, dpi=(ppi, ppi), icc_profile=srgb_profile())
+def draw_scale_png(board: ScaleBoard, title: str, subtitle: str, unit: Unit, path: Path) -> None:
+    """Draw a scale board and write it; parameters as for `write_scale_board`."""
+    picture, ppi = _drawn(board, title, subtitle, unit)
+    picture.save(path, "PNG", compress_level=_LEVEL, dpi=(ppi, ppi), icc_profile=srgb_profile())
 
 
 def _drawn(board: ScaleBoard, title: str, subtitle: str, unit: Unit) -> tuple[Image, float]:
     from PIL import Image, ImageDraw
 
     square = board.square.inches
-    margin, head = _MARGIN * board.words, _HEAD * board.words
-    wide, high = board.across * square + 2 * margin, board.down * square + head + _FOOT * board.words
+    margin, head = MARGIN * board.words, HEAD * board.words
+    wide, high = board.across * square + 2 * margin, board.down * square + head + FOOT * board.words
     ppi = min(PPI, MOST_PX / max(wide, high))
     picture = Image.new("RGB", (round(wide * ppi), round(high * ppi)), colours.BOARD)
     draw = ImageDraw.Draw(picture)
@@ -85,9 +57,9 @@ def _drawn(board: ScaleBoard, title: str, subtitle: str, unit: Unit) -> tuple[Im
     for spot in board.spots:
         _lay(picture, draw, spot, (left, top, side), word)
     room = picture.width - 2 * left
-    draw_text(draw, title, left, 0.62 * word, _TITLE * word, colours.INK, bold=True)
-    line = shortened(subtitle, _SUBTITLE * word, False, room, text_width)
-    draw_text(draw, line, left, 0.88 * word, _SUBTITLE * word, colours.PALE_INK)
+    draw_text(draw, title, left, 0.62 * word, TITLE * word, colours.INK, bold=True)
+    line = shortened(subtitle, SUBTITLE * word, False, room, text_width)
+    draw_text(draw, line, left, 0.88 * word, SUBTITLE * word, colours.PALE_INK)
     return picture, ppi
 
 
@@ -97,7 +69,7 @@ def _grid(draw: ImageDraw, board: ScaleBoard, left: float, top: float, side: flo
         (n, False) for n in range(board.down + 1)
     ]
     for number, upright in sorted(lines, key=lambda line: line[0] % 5 == 0):
-        colour = colours.RULE if number % 5 == 0 else _FINE
+        colour = colours.RULE if number % 5 == 0 else colours.FINE_RULE
         if upright:
             x = round(left + number * side)
             draw.line((x, round(top), x, bottom), fill=colour)
@@ -111,32 +83,24 @@ def _rulers(
 ) -> None:
     """Rulers above and to the left of the grid: ticks, and a figure at each square."""
     left, top, side = frame
-    reach, size = _RULER * word, _FIGURE * word
-    draw_left, draw_top = left - _RULER_AWAY * word, top - _RULER_AWAY * word
-    ticks = _TICKS.get(unit, _METRIC_TICKS)
+    reach, size = RULER * word, FIGURE * word
+    draw_left, draw_top = left - RULER_AWAY * word, top - RULER_AWAY * word
     draw.line((left, draw_top, left + board.across * side, draw_top), fill=colours.INK)
     draw.line((draw_left, top, draw_left, top + board.down * side), fill=colours.INK)
     for count, across in ((board.across, True), (board.down, False)):
-        marks = {number * 1.0: 0.72 for number in range(count + 1)}
-        for parts, share in ticks:
-            marks |= {n / parts: share for n in range(count * parts + 1) if n / parts not in marks}
-        for place, share in marks.items():
+        for place, share in ruler_marks(count, unit).items():
             at = round((left if across else top) + place * side)
             tick = round(share * reach * 0.5)
             line = (at, draw_top - tick, at, draw_top) if across else (draw_left - tick, at, draw_left, at)
             draw.line(line, fill=colours.PALE_INK)
         for number in range(1, count + 1):
-            figure = _figure(number, unit)
+            figure = figure_at(number, unit)
             width = text_width(figure, size, False)
             if across:
                 x, y = left + number * side - width / 2, draw_top - reach * 0.5
             else:
                 x, y = draw_left - reach * 0.5 - width, top + number * side + size * 0.32
             draw_text(draw, figure, x, y, size, colours.PALE_INK)
-
-
-def _figure(number: int, unit: Unit) -> str:
-    return str(number) if unit in (Unit.INCH, Unit.POINT) else str(2 * number)
 
 
 def _lay(
@@ -150,7 +114,7 @@ def _lay(
     thumbnail = Image.fromarray(spot.card.thumbnail).convert("RGBA")
     scaled = thumbnail.resize((wide, high), Image.Resampling.LANCZOS, reducing_gap=3.0)
     lay_down_picture(picture, scaled, (round(x), round(y)), word / 80)
-    size = _LABEL * word
+    size = LABEL * word
     baseline = y + high + 1.5 * size
     draw_text(draw, spot.card.label, x, baseline, size, colours.INK, bold=True)
     ink = colours.ACCENT if spot.card.marked else colours.PALE_INK

@@ -14,7 +14,7 @@ from measure import Engine, rendered
 from PIL import Image, ImageCms
 
 from kitprep.files.kit.placed import PlacedPicture
-from kitprep.files.pdf import write_sheets
+from kitprep.files.pdf import write_page_preview, write_sheets
 from kitprep.lengths import ZERO, Box, Size, inches
 from kitprep.pack import PackedSheet, Placement
 from kitprep.pages import Affine, PixelBox
@@ -208,34 +208,65 @@ def test_the_file_identifier_is_of_the_content_and_both_its_parts_are_alike(tmp_
     assert len(seen) == 2
 
 
-@pytest.mark.parametrize("engine", Engine, ids=lambda engine: engine.value)
-@pytest.mark.parametrize("ppi", [72, 110, 150])
-def test_a_preview_shows_nothing_of_the_page_where_a_reflection_meets_the_picture(engine, ppi, tmp_path):
-    """A dark element on white, its bleed mirrored at its own edge: no light line at the seam."""
+def _dark_page() -> np.ndarray:
+    """A dark element on white, 700 x 600 px at (100, 100)."""
     page = np.full((900, 1000, 3), 255, np.uint8)
     page[100:700, 100:800] = 30
+    return page
+
+
+def _mirrored_at_its_edge(inset_px: float = 0) -> Sheet:
+    """The element with its bleed mirrored that far inside its left edge."""
     scale, reach = 72 / 300, 9.0
-    wide, high = 700 * scale, 600 * scale
+    wide, high, inset = 700 * scale, 600 * scale, inset_px * scale
     own = Affine(scale, 0, 0, scale, -100 * scale, -100 * scale)
-    mirror = Affine(-1, 0, 0, 1, 0, 0)
+    mirror = Affine(-1, 0, 0, 1, 2 * inset, 0)
     patches = (
-        Patch(own.then(mirror), (-reach, 0, 0.05, high)),
-        Patch(own, (0, 0, wide, high)),
+        Patch(own.then(mirror), (-reach, 0, inset + 0.05, high)),
+        Patch(own, (inset, 0, wide, high)),
     )
     size = Size(inches("2 1/3"), inches(2))
     art = Artwork(size, inches("1/8"), "page", patches)
-    place = Placement(0, Box.at(inches("1.013"), inches("1.017"), size), inches("1/8"), False)
-    even = QUARTER
-    sheet = lay_out(
+    place = Placement(0, Box.at(inches("1.02"), inches("1.02"), size), inches("1/8"), False)
+    return lay_out(
         PackedSheet((place,), ()),
         [SheetItem("tag", artwork=art)],
         paper=LETTER,
-        margins=even,
+        margins=QUARTER,
         number=1,
         total=1,
     )
-    write_sheets([sheet], lambda _: (plain_picture(page),), tmp_path / "s.pdf")
-    shown = rendered(tmp_path / "s.pdf", ppi, engine).max(axis=2)
-    left, right = round((1.013 - 0.125) * ppi) + 2, round((1.013 + 2.3) * ppi) - 2
-    inside = shown[round(1.2 * ppi) : round(2.8 * ppi), left:right]
-    assert inside.max() < 60
+
+
+def _lightest(shown: np.ndarray, ppi: int) -> int:
+    """Of the piece with its bleed, its outermost pixels aside."""
+    left, right = round((1.02 - 0.125) * ppi) + 2, round((1.02 + 2.3) * ppi) - 2
+    return int(shown.max(axis=2)[round(1.2 * ppi) : round(2.8 * ppi), left:right].max())
+
+
+@pytest.mark.parametrize("engine", Engine, ids=lambda engine: engine.value)
+@pytest.mark.parametrize("ppi", [72, 110, 150])
+def test_a_viewer_shows_nothing_of_the_page_where_a_reflection_meets_the_picture(engine, ppi, tmp_path):
+    """No light line at the seam, however coarse."""
+    write_sheets([_mirrored_at_its_edge()], lambda _: (plain_picture(_dark_page()),), tmp_path / "s.pdf")
+    assert _lightest(rendered(tmp_path / "s.pdf", ppi, engine), ppi) < 60
+
+
+@pytest.mark.parametrize("engine", Engine, ids=lambda engine: engine.value)
+@pytest.mark.parametrize("ppi", [200, 300, 360, 600])
+def test_nor_does_a_whole_jpeg_from_200_pixels_per_inch_on(engine, ppi, tmp_path):
+    """Its mirrors stand 1.5 px inside, as `kitprep.piece.edges` has them at least. Coarser, a viewer that
+    scales a picture before it clips it averages the page beyond the edge in."""
+    picture = jpeg_picture(jpeg_bytes(_dark_page()))
+    with _written(tmp_path, [_mirrored_at_its_edge(1.5)], page=picture) as pdf:
+        assert [image.Filter for image in _images(pdf)] == ["/DCTDecode"]
+    assert _lightest(rendered(tmp_path / "sheet.pdf", ppi, engine), ppi) < 60
+
+
+@pytest.mark.parametrize("ppi", [40, 60, 85, 96, 110, 150])
+def test_nor_do_our_own_previews_however_coarse(ppi, tmp_path):
+    picture = jpeg_picture(jpeg_bytes(_dark_page()))
+    with _written(tmp_path, [_mirrored_at_its_edge(1.5)], page=picture):
+        write_page_preview(tmp_path / "sheet.pdf", tmp_path / "page.png", ppi=ppi)
+    with Image.open(tmp_path / "page.png") as shown:
+        assert _lightest(np.asarray(shown), ppi) <= 33  # the element is 30; not reduced, 40
