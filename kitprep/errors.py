@@ -453,6 +453,7 @@ class CannotWrite(UnusableFile):
     """A place that cannot be written to."""
 
     def __init__(self, path: str, why: str, next_step: str = "choose another place") -> None:
+        self.path, self.why = path, why
         super().__init__(f"'{path}' cannot be written ({why})", next_step)
 
 

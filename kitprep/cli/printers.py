@@ -99,7 +99,8 @@ def test(
     )
     screen = Screen(as_json)
     screen.say(f"Test page: {out}")
-    screen.say(wording.TEST_PAGE_ADVICE)
+    seen_to_be_true = corrected and tested.is_measured
+    screen.say(wording.CORRECTED_PAGE_ADVICE if seen_to_be_true else wording.TEST_PAGE_ADVICE)
     screen.answer(answers.printers([tested]))
 
 

@@ -87,6 +87,12 @@ def replacing_all(paths: Sequence[Path], *, overwrite: bool = False) -> Iterator
             if is_fault_of_place(error, place.temporary):
                 raise cannot_write(place.path, error) from error
         raise
+    except CannotWrite as error:  # of a writer that was given a temporary file, whose name says nothing
+        _clear(places)
+        for place in places:
+            if error.path == str(place.temporary):
+                raise CannotWrite(str(place.path), error.why, error.next_step) from error
+        raise
     except BaseException:
         _clear(places)
         raise

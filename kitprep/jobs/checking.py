@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from kitprep.detail.grades import Detail, Grade, check
-from kitprep.errors import NotFound, WrongUse
-from kitprep.files.measured import Measured, measured_key
+from kitprep.errors import CannotWrite, NotFound, WrongUse
+from kitprep.files.measured import Measured, MeasuredUnreadable, measured_key
 from kitprep.files.shelf import ElementRef, Shelf, shelf_folder
-from kitprep.jobs.findings import AssumedPpi, Finding, PrintsSoft, Stretched
+from kitprep.jobs.findings import AssumedPpi, Finding, MeasuredAnew, NotKept, PrintsSoft, Stretched
 from kitprep.jobs.pixels import PageReader
 from kitprep.jobs.progress import SILENT, Progress
 from kitprep.lengths import Size, Unit, WantedSize
@@ -57,6 +57,22 @@ class Checked:
         return self.wanted.size.unit
 
 
+@dataclass(frozen=True, slots=True)
+class Measurements:
+    """What was measured.
+
+    Parameters
+    ----------
+    by_id : mapping of str to Measured
+        What the pixels of each element say, by its id.
+    findings : tuple of Finding
+        What went wrong with the caches of kits; `about` is the kit.
+    """
+
+    by_id: Mapping[str, Measured]
+    findings: tuple[Finding, ...]
+
+
 def check_elements(
     ids: Sequence[str],
     size: WantedSize | None = None,
@@ -88,12 +104,9 @@ def check_elements(
         If the size cannot be.
     """
     here = Shelf(shelf_folder(shelf))
-    wanted = []
-    for text in _with_kits(here, ids):
-        ref = here.find(text)
-        own = ref.element.size(ref.page.ppi)
-        wanted.append(WantedPiece(ref.id, size or WantedSize(own.width, own.height), fit=fit))
-    return check_pieces(here, wanted, PageReader(here), progress)
+    refs = _named(here, ids)
+    wanted = [WantedPiece(ref.id, size or _own_size(ref), fit=fit) for ref in refs]
+    return _check_found(refs, wanted, PageReader(here), progress, "")
 
 
 def check_make_list(
@@ -128,31 +141,66 @@ def check_pieces(
     """
     refs = []
     for piece in wanted:
-        with _naming_the_line(piece, makelist):
+        with naming_the_line(piece, makelist):
             refs.append(shelf.find(piece.element))
-    measured = measure_elements(refs, reader, progress)
+    return _check_found(refs, wanted, reader, progress, makelist)
+
+
+def _check_found(
+    refs: Sequence[ElementRef],
+    wanted: Sequence[WantedPiece],
+    reader: PageReader,
+    progress: Progress,
+    makelist: str,
+) -> tuple[Checked, ...]:
+    cropped = set()
+    for ref, piece in zip(refs, wanted, strict=True):
+        with naming_the_line(piece, makelist):
+            if _needs_a_focus(ref, piece):
+                cropped.add(ref.id)
+    measured = measure_elements(refs, reader, progress, cropped)
+    untold = list(measured.findings)
     checked = []
     for ref, piece in zip(refs, wanted, strict=True):
-        with _naming_the_line(piece, makelist):
-            checked.append(grade_piece(ref, piece, measured[ref.id]))
+        with naming_the_line(piece, makelist):
+            one = grade_piece(ref, piece, measured.by_id[ref.id])
+        of_kit = [finding for finding in untold if finding.about == ref.kit.slug]
+        untold = [finding for finding in untold if finding not in of_kit]  # the kit's first piece tells it
+        checked.append(replace(one, findings=(*one.findings, *of_kit)))
     return tuple(checked)
 
 
-def _with_kits(here: Shelf, ids: Sequence[str]) -> list[str]:
-    """Ids of elements, where the name of a kit stands for its elements."""
+def _needs_a_focus(ref: ElementRef, wanted: WantedPiece) -> bool:
+    """Whether it is cropped and nothing says where; `BadSize` if it cannot have that size."""
+    asked = []
+
+    def middle(share: tuple[float, float]) -> tuple[float, float]:
+        asked.append(share)
+        return 0.5, 0.5
+
+    fit_element(ref.element, ref.page.ppi, wanted, middle)
+    return bool(asked)
+
+
+def _named(here: Shelf, ids: Sequence[str]) -> list[ElementRef]:
+    """Elements by their ids, where the name of a kit stands for its elements."""
     kits = {kit.slug for kit in here.kits()}
-    found: list[str] = []
+    found: list[ElementRef] = []
     for text in ids:
         slug = text.strip().lower()
         if slug in kits:
-            found += [summary.id for summary in here.search(kit=slug) if not summary.unwanted]
+            kit = here.kit(slug)
+            refs = [ElementRef(kit, page, element) for page in kit.pages for element in page.elements]
+            by_id = {ref.id: ref for ref in refs}
+            found += [by_id[summary.id] for summary in here.search(kit=slug) if not summary.unwanted]
         else:
-            found.append(text)
+            found.append(here.find(text))
     return found
 
 
 @contextmanager
-def _naming_the_line(piece: WantedPiece, makelist: str) -> Iterator[None]:
+def naming_the_line(piece: WantedPiece, makelist: str) -> Iterator[None]:
+    """Add to an error the line that a piece stands in, where it comes from a make-list of that name."""
     try:
         yield
     except (NotFound, WrongUse) as error:
@@ -160,9 +208,14 @@ def _naming_the_line(piece: WantedPiece, makelist: str) -> Iterator[None]:
 
 
 def measure_elements(
-    refs: Iterable[ElementRef], reader: PageReader, progress: Progress = SILENT
-) -> Mapping[str, Measured]:
-    """What the pixels of elements say, by id; what was measured before is taken from the kits' caches.
+    refs: Iterable[ElementRef],
+    reader: PageReader,
+    progress: Progress = SILENT,
+    cropped: Container[str] | None = None,
+) -> Measurements:
+    """What the pixels of elements say; what was measured before is taken from the kits' caches.
+
+    `cropped` has the ids of those whose interest is needed too; None for all.
 
     Raises
     ------
@@ -171,31 +224,52 @@ def measure_elements(
     """
     distinct = sorted({ref.id: ref for ref in refs}.values(), key=lambda ref: ref.id)
     progress.start("Measuring detail", len(distinct))
-    known = {ref.kit.slug: reader.measured(ref.kit.slug) for ref in distinct}
-    fresh: set[str] = set()
+    findings: list[Finding] = []
+    known = {slug: _known(slug, reader, findings) for slug in dict.fromkeys(ref.kit.slug for ref in distinct)}
+    fresh: dict[str, None] = {}
     found: dict[str, Measured] = {}
     for ref in distinct:
-        key = measured_key(ref.kit, ref.page, ref.element)
         reader.verify(ref.kit, ref.page)
-        if key not in known[ref.kit.slug]:
-            known[ref.kit.slug][key] = _measure(ref, reader)
-            fresh.add(ref.kit.slug)
-        found[ref.id] = known[ref.kit.slug][key]
+        key, of_kit = measured_key(ref.kit, ref.page, ref.element), known[ref.kit.slug]
+        before = of_kit.get(key)
+        with_interest = cropped is None or ref.id in cropped
+        if before is None or (with_interest and before.interest is None):
+            of_kit[key] = _measure(ref, reader, before, with_interest)
+            fresh[ref.kit.slug] = None
+        found[ref.id] = of_kit[key]
         progress.step(ref.id)
     for slug in fresh:
-        reader.keep_measured(slug, known[slug])
+        _keep(slug, known[slug], reader, findings)
     progress.finish()
-    return found
+    return Measurements(found, tuple(findings))
 
 
-def _measure(ref: ElementRef, reader: PageReader) -> Measured:
+def _known(slug: str, reader: PageReader, findings: list[Finding]) -> dict[str, Measured]:
+    try:
+        return reader.measured(slug)
+    except MeasuredUnreadable:
+        findings.append(MeasuredAnew(slug))
+    except CannotWrite:
+        pass  # there is no folder to keep anything in, and none can be made: `_keep` will say so
+    return {}
+
+
+def _keep(slug: str, known: Mapping[str, Measured], reader: PageReader, findings: list[Finding]) -> None:
+    try:
+        reader.keep_measured(slug, known)
+    except CannotWrite as error:
+        findings.append(NotKept(slug, error.path, error.why))
+
+
+def _measure(ref: ElementRef, reader: PageReader, before: Measured | None, with_interest: bool) -> Measured:
     from kitprep.detail import measure_detail
     from kitprep.piece.focus import interest_of
     from kitprep.piece.likeness import element_mask
 
     pixels = reader.read(ref.kit, ref.page, ref.element.box)
     mask = element_mask(pixels, ref.element)
-    return Measured(measure_detail(pixels, mask), *interest_of(pixels, mask))
+    detail = measure_detail(pixels, mask) if before is None else before.detail
+    return Measured(detail, interest_of(pixels, mask) if with_interest else None)
 
 
 def grade_piece(ref: ElementRef, wanted: WantedPiece, measured: Measured) -> Checked:
@@ -204,7 +278,8 @@ def grade_piece(ref: ElementRef, wanted: WantedPiece, measured: Measured) -> Che
     def guessed(share: tuple[float, float]) -> tuple[float, float]:
         from kitprep.piece.focus import guess_focus
 
-        return guess_focus(measured.across, measured.down, share)
+        assert measured.interest is not None  # `measure_elements` was told that it is cropped
+        return guess_focus(*measured.interest, share)
 
     fitting = fit_element(ref.element, ref.page.ppi, wanted, guessed)
     detail = check(ref.element.straight_size_px, fitting.picture, fitting.shown_px, measured.detail)

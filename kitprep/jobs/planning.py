@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 from kitprep.errors import BadOption
 from kitprep.files.shelf import Shelf
-from kitprep.jobs.checking import Checked, check_pieces
+from kitprep.jobs.checking import Checked, check_pieces, naming_the_line
 from kitprep.jobs.findings import Finding
-from kitprep.jobs.pixels import PageReader
+from kitprep.jobs.pixels import PageReader, decoded_bytes, page_id
 from kitprep.jobs.progress import SILENT, Progress
 from kitprep.lengths import ZERO, Length, Size, WantedSize
 from kitprep.piece.wanted import NO_BACK, WantedPiece
@@ -44,15 +44,15 @@ class PlanOptions:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class PlannedBack:
-    """What is printed on a piece's back.
+class PlannedSide:
+    """What is printed on one side of a piece.
 
     Parameters
     ----------
     checked : Checked
         How sharp it prints.
     artwork : Artwork
-        Its picture, of the same trim and bleed as the front's.
+        Its picture; a back's is of the same trim and bleed as its front's.
     """
 
     checked: Checked
@@ -75,7 +75,7 @@ class PlannedPiece:
         How sharp it prints; None for a blank.
     artwork : Artwork or None
         Its picture; None for a blank.
-    back : PlannedBack or None
+    back : PlannedSide or None
         What is printed on its back; None for nothing.
     """
 
@@ -84,7 +84,7 @@ class PlannedPiece:
     bleed: Length
     checked: Checked | None
     artwork: Artwork | None
-    back: PlannedBack | None = None
+    back: PlannedSide | None = None
 
     @property
     def is_blank(self) -> bool:
@@ -129,7 +129,7 @@ class PlannedPieces:
         self._shelf = shelf
         sides = [piece.checked for piece in pieces]
         sides += [piece.back.checked for piece in pieces if piece.back is not None]
-        self._refs = {_page_id(side): side.ref for side in sides if side is not None}
+        self._refs = {page_id(side.ref): side.ref for side in sides if side is not None}
 
     @property
     def credit(self) -> str:
@@ -179,58 +179,98 @@ def plan_pieces(
     NotFound, BadSize, BadOption, OriginalChanged
         If a piece cannot be had as asked.
     """
-    reader = PageReader(shelf)
-    fronts = _checked(shelf, dict(enumerate(wanted)), reader, progress, makelist)
-    backs = _checked(shelf, _backs(wanted, fronts, options), reader, progress, makelist)
-    bleeds = [_bleed(piece, index in fronts, index in backs, options) for index, piece in enumerate(wanted)]
-    progress.start("Preparing pictures", len(fronts) + len(backs))
-    pictures: dict[tuple[int, bool], Artwork] = {}
-    sides = [(checked, index, is_back) for is_back, side in enumerate((fronts, backs))
-             for index, checked in side.items()]  # fmt: skip
-    for checked, index, is_back in sorted(sides, key=lambda side: (_page_id(side[0]), *side[1:])):
-        pictures[index, bool(is_back)] = _artwork(checked, bleeds[index], reader, options)
-        progress.step(checked.wanted.name)
-    progress.finish()
+    pictured = {index: piece for index, piece in enumerate(wanted) if piece.element}
+    with_back = [index for index, piece in pictured.items() if _back_of(piece, options)]
+    bleeds = [_bleed(piece, index in with_back, options) for index, piece in enumerate(wanted)]
+    for index in with_back:  # before the fronts are worked on, which takes a while
+        with naming_the_line(wanted[index], makelist):
+            shelf.find(_back_of(wanted[index], options))
+    preparing = _Preparing(shelf, bleeds, options, progress, makelist)
+    fronts = preparing.sides(pictured)
+    backs = preparing.sides(_backs({index: fronts[index] for index in with_back}, options))
     planned = []
     for index, piece in enumerate(wanted):
-        back = PlannedBack(backs[index], pictures[index, True]) if index in backs else None
-        front, picture = fronts.get(index), pictures.get((index, False))
-        planned.append(PlannedPiece(piece, _trim(piece, front), bleeds[index], front, picture, back))
+        front = fronts.get(index)
+        checked, picture = (front.checked, front.artwork) if front else (None, None)
+        trim = _trim(piece, checked)
+        planned.append(PlannedPiece(piece, trim, bleeds[index], checked, picture, backs.get(index)))
     return PlannedPieces(shelf, tuple(planned))
 
 
-def _checked(
-    shelf: Shelf,
-    wanted: Mapping[int, WantedPiece],
-    reader: PageReader,
-    progress: Progress,
-    makelist: str,
-) -> dict[int, Checked]:
-    """The pieces with a picture, checked, by their index."""
-    pictured = {index: piece for index, piece in wanted.items() if piece.element}
-    if not pictured:
-        return {}
-    checked = check_pieces(shelf, list(pictured.values()), reader, progress, makelist)
-    return dict(zip(pictured, checked, strict=True))
+@dataclass(frozen=True, slots=True)
+class _Preparing:
+    """Checks sides of pieces and makes their pictures, page by page, so that a page is read once for both.
+
+    Parameters
+    ----------
+    shelf : Shelf
+    bleeds : sequence of Length
+        Of each piece.
+    options : PlanOptions
+    progress : Progress
+    makelist : str
+        As in `plan_pieces`.
+    """
+
+    shelf: Shelf
+    bleeds: Sequence[Length]
+    options: PlanOptions
+    progress: Progress
+    makelist: str
+
+    def sides(self, wanted: Mapping[int, WantedPiece]) -> dict[int, PlannedSide]:
+        """Fronts, or backs, by the index of their piece."""
+        if not wanted:
+            return {}
+        reader = PageReader(self.shelf)
+        pages = self._by_page(wanted)
+        self.progress.start("Preparing pictures", len(wanted))
+        made: dict[int, PlannedSide] = {}
+        for indices in pages.values():
+            pieces = [wanted[index] for index in indices]
+            for index, checked in zip(
+                indices, check_pieces(self.shelf, pieces, reader, SILENT, self.makelist), strict=True
+            ):
+                artwork = _artwork(checked, self.bleeds[index], reader, self.options)
+                made[index] = PlannedSide(checked, artwork)
+                self.progress.step(checked.wanted.name)
+        self.progress.finish()
+        return made
+
+    def _by_page(self, wanted: Mapping[int, WantedPiece]) -> dict[str, list[int]]:
+        """The indices of the pieces of each page; what is not there is told before any work is done.
+
+        The largest page comes first: reading it takes the most memory, and then there are no pictures yet.
+        """
+        pages: dict[str, list[int]] = {}
+        sizes: dict[str, int] = {}
+        for index, piece in wanted.items():
+            with naming_the_line(piece, self.makelist):
+                ref = self.shelf.find(piece.element)
+            pages.setdefault(page_id(ref), []).append(index)
+            sizes[page_id(ref)] = decoded_bytes(ref.page)
+        return {page: pages[page] for page in sorted(pages, key=lambda page: -sizes[page])}
 
 
-def _backs(
-    wanted: Sequence[WantedPiece], fronts: Mapping[int, Checked], options: PlanOptions
-) -> dict[int, WantedPiece]:
+def _back_of(piece: WantedPiece, options: PlanOptions) -> str:
+    """The element on a piece's back; empty for none."""
+    element = piece.back or options.back
+    return "" if element == NO_BACK else element
+
+
+def _backs(fronts: Mapping[int, PlannedSide], options: PlanOptions) -> dict[int, WantedPiece]:
     """What is wanted of the backs: to cover the finished size of their fronts."""
     backs = {}
     for index, front in fronts.items():
-        piece = wanted[index]
-        element = piece.back or options.back
-        if element and element != NO_BACK:
-            trim = front.fitting.trim
-            size = WantedSize(trim.width, trim.height, piece.size.unit)
-            backs[index] = WantedPiece(element, size, label=f"back of {piece.name}", line=piece.line)
+        piece, trim = front.checked.wanted, front.checked.fitting.trim
+        size = WantedSize(trim.width, trim.height, piece.size.unit)
+        label = f"back of {piece.name}"
+        backs[index] = WantedPiece(_back_of(piece, options), size, label=label, line=piece.line)
     return backs
 
 
-def _bleed(piece: WantedPiece, is_picture: bool, has_back: bool, options: PlanOptions) -> Length:
-    bleed = piece.bleed if piece.bleed is not None else (options.bleed if is_picture else ZERO)
+def _bleed(piece: WantedPiece, has_back: bool, options: PlanOptions) -> Length:
+    bleed = piece.bleed if piece.bleed is not None else (options.bleed if piece.element else ZERO)
     if bleed < ZERO:
         raise BadOption("bleed", bleed.text(), "a length of zero or more")
     return bleed + options.misregistration if has_back else bleed
@@ -243,17 +283,12 @@ def _artwork(checked: Checked, bleed: Length, reader: PageReader, options: PlanO
     return make_artwork(
         checked.ref.element,
         page,
-        _page_id(checked),
+        page_id(checked.ref),
         checked.fitting,
         bleed,
         partial(reader.read, kit, page),
         keep_all_pixels=options.keep_pixels,
     )
-
-
-def _page_id(checked: Checked) -> str:
-    """Pieces of one page are prepared in a row, so that the page is read once."""
-    return f"{checked.ref.kit.slug}/{checked.ref.page.name}"
 
 
 def _trim(piece: WantedPiece, checked: Checked | None) -> Size:

@@ -83,7 +83,7 @@ def make_test_page(
         What it is to be printed on.
     corrected : bool
         Whether it makes up for what was measured before, to see that all is well; such a page is not for
-        measuring.
+        measuring. Of a printer that was never measured it is the usual page.
     overwrite : bool
         Whether a file that is there may be replaced.
     shelf : Path or None
@@ -106,7 +106,7 @@ def make_test_page(
     printer = printers.get(name)
     correction = correction_for(printer) if corrected else NO_CORRECTION
     write_test_page(printer.name, paper, path, overwrite=overwrite, correction=correction)
-    if not corrected:
+    if correction == NO_CORRECTION:
         printer = replace(printer, tested=paper.name)
         printers.put(printer)
     return printer

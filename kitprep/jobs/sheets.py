@@ -290,7 +290,7 @@ def _printer(shelf: Shelf, wanted: MakeList, options: SheetOptions, makelist: st
 def _findings(
     planned: PlannedPieces, papers: tuple[MadeSheets, ...], given: Margins | None, unit: Unit
 ) -> list[Finding]:
-    found = [finding for piece in planned.pieces for finding in piece.findings]
+    found = list(dict.fromkeys(finding for piece in planned.pieces for finding in piece.findings))
     printed = {made.paper.name for made in papers if made.prints}
     if given is not None and printed:
         least = min(given.left, given.top, given.right, given.bottom)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from threading import Lock
 
 from kitprep.files.measured import Measured
 from kitprep.files.shelf import ElementRef, Shelf, shelf_folder
 from kitprep.jobs.checking import Checked, grade_piece, measure_elements
+from kitprep.jobs.findings import Finding
 from kitprep.jobs.pixels import PageReader
 from kitprep.piece.wanted import WantedPiece
 
@@ -27,6 +29,7 @@ class SizeTrials:
     def __init__(self, shelf: Path | None = None) -> None:
         self._shelf = Shelf(shelf_folder(shelf))
         self._measured: dict[_Key, Measured] = {}
+        self._untold: list[Finding] = []
         self._lock = Lock()
 
     def measure(self, elements: Sequence[str]) -> None:
@@ -36,7 +39,8 @@ class SizeTrials:
             new = [ref for ref in refs if _key(ref) not in self._measured]
             if new:
                 measured = measure_elements(new, PageReader(self._shelf))
-                self._measured |= {_key(ref): measured[ref.id] for ref in new}
+                self._untold += measured.findings
+                self._measured |= {_key(ref): measured.by_id[ref.id] for ref in new}
 
     def grade(self, wanted: WantedPiece) -> Checked:
         """How sharp a piece prints.
@@ -57,7 +61,10 @@ class SizeTrials:
         """
         self.measure([wanted.element])
         ref = self._shelf.find(wanted.element)
-        return grade_piece(ref, wanted, self._measured[_key(ref)])
+        graded = grade_piece(ref, wanted, self._measured[_key(ref)])
+        with self._lock:
+            untold, self._untold = self._untold, []
+        return replace(graded, findings=(*graded.findings, *untold))
 
 
 def _key(ref: ElementRef) -> _Key:

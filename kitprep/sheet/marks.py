@@ -30,6 +30,9 @@ _NUMBER_CLEAR = points(1.2)
 def cut_marks(pieces: Sequence[SheetPiece], room: Room) -> tuple[Line, ...]:
     """The cut marks of all pieces, each line once.
 
+    Pieces that lie within each other's boxes, as nested cut-outs do, are cut along their outlines; marks at
+    the corners of such boxes would show cuts that go through a neighbour, so there are none.
+
     Parameters
     ----------
     pieces : sequence of SheetPiece
@@ -37,7 +40,7 @@ def cut_marks(pieces: Sequence[SheetPiece], room: Room) -> tuple[Line, ...]:
     room : Room
         Where ink may be, with every piece's bleed box taken.
     """
-    found = {line for piece in pieces for line in _corner_marks(piece, room)}
+    found = {line for piece in pieces if not _is_nested(piece, pieces) for line in _corner_marks(piece, room)}
     return tuple(sorted(found, key=_order))
 
 
@@ -143,6 +146,10 @@ def cut_numbers(ticks: Sequence[tuple[int, Line]], room: Room) -> tuple[Text, ..
 
 def _order(line: Line) -> tuple[Length, ...]:
     return line.y0, line.x0, line.y1, line.x1
+
+
+def _is_nested(piece: SheetPiece, pieces: Sequence[SheetPiece]) -> bool:
+    return any(other is not piece and other.bleed_box.overlaps(piece.bleed_box) for other in pieces)
 
 
 def _corner_marks(piece: SheetPiece, room: Room) -> Iterator[Line]:

@@ -38,6 +38,13 @@ TRIM, BLEED = Size(inches("2 1/8"), inches("2 3/4")), inches("1/16")
 ROUNDS = 9
 MANY_COPIES = (17, 34, 67)
 MANY_PIECES = 60
+JOB_COPIES = (9, 17, 35)
+"""Of each of 60 pieces of the demo kit: some 50, 100 and 200 letter sheets."""
+JOB_ELEMENTS = (
+    *("p01-01", "p01-02", "p01-03", "p02-01", "p02-02", "p02-03", "p02-06", "p02-07"),
+    *("p02-11", "p03-04", "p03-06", "p03-09", "p03-11", "p04-05", "p04-01"),
+)
+DEMO_PAGES = Path(__file__).resolve().parents[2] / "demo_kit" / "pages"
 
 
 def run(report: Callable[[str], None]) -> None:
@@ -45,6 +52,7 @@ def run(report: Callable[[str], None]) -> None:
     _jpeg_pages(report)
     _png_pages(report)
     _many_sheets(report)
+    _whole_jobs(report)
     _truth(report)
 
 
@@ -107,27 +115,45 @@ def _report_size(report: Callable[[str], None], size: int, pages: int, crops: in
 
 def _many_sheets(report: Callable[[str], None]) -> None:
     """A make-list of 60 pieces, ever more copies of each, each made by a process of its own."""
-    before: tuple[int, float, int] | None = None
     with TemporaryDirectory() as folder:
         for seed in range(PAGES):
             Path(folder, f"{seed}.jpg").write_bytes(_jpeg_page(seed))
-        for copies in MANY_COPIES:
-            told = subprocess.run(
-                [sys.executable, __file__, folder, str(copies)], check=True, capture_output=True, text=True
-            ).stdout.split()
-            sheets, seconds, size, peak = int(told[0]), float(told[1]), int(told[2]), int(told[3])
-            growth = ""
-            if before is not None:
-                times = sheets / before[0]
-                growth = (
-                    f"; {times:.2f} times the sheets: {seconds / before[1]:.2f} times the time, "
-                    f"{size / before[2]:.2f} times the size"
-                )
-            report(
-                f"{sheets} sheets: laid out and written in {seconds:.2f} s, {size / 1000:.0f} kB, "
-                f"peak memory {peak / 1000:.0f} MB (aim 300){growth}"
+        _growing(report, "laid out and written", "write", Path(folder), MANY_COPIES)
+
+
+def _whole_jobs(report: Callable[[str], None]) -> None:
+    """The same for the whole job on the demo kit: measured, prepared, packed, laid out, written."""
+    from kitprep import import_kit
+
+    with TemporaryDirectory() as folder:
+        import_kit([DEMO_PAGES], shelf=Path(folder, "shelf"))
+        _growing(report, "from make-list to PDF, the whole job", "job", Path(folder), JOB_COPIES)
+
+
+def _growing(
+    report: Callable[[str], None], what: str, how: str, folder: Path, every: tuple[int, ...]
+) -> None:
+    """So many copies of each piece, each made by a process of its own, in its processor's time."""
+    before: tuple[int, float, int] | None = None
+    for copies in every:
+        told = subprocess.run(
+            [sys.executable, __file__, how, str(folder), str(copies)],
+            check=True,
+            capture_output=True,
+            text=True,
+        ).stdout.split()
+        sheets, seconds, size, peak = int(told[0]), float(told[1]), int(told[2]), int(told[3])
+        growth = ""
+        if before is not None:
+            growth = (
+                f"; {sheets / before[0]:.2f} times the sheets: {seconds / before[1]:.2f} times the time, "
+                f"{size / before[2]:.2f} times the size"
             )
-            before = sheets, seconds, size
+        report(
+            f"{sheets} sheets: {what} in {seconds:.2f} s of a processor, {size / 1000:.0f} kB, "
+            f"peak memory {peak / 1000:.0f} MB (aim 300){growth}"
+        )
+        before = sheets, seconds, size
 
 
 def _truth(report: Callable[[str], None]) -> None:
@@ -247,7 +273,7 @@ def _write_many(folder: Path, copies: int) -> None:
         for number in range(MANY_PIECES)
     ]
     corners = [(column, row) for row in range(4) for column in range(5)]
-    start = time.perf_counter()
+    start = time.process_time()
     order = [item for item in range(MANY_PIECES) for _ in range(copies)]
     total = -(-len(order) // len(corners))
     sheets = []
@@ -262,8 +288,22 @@ def _write_many(folder: Path, copies: int) -> None:
             lay_out(packed, items, paper=SQUARE_12, margins=margins, number=number + 1, total=total)
         )
     write_sheets(sheets, pictures.__getitem__, folder / "many.pdf", title="t", overwrite=True)
-    seconds = time.perf_counter() - start
+    seconds = time.process_time() - start
     print(total, seconds, (folder / "many.pdf").stat().st_size, _peak_kilobytes())
+
+
+def _make_many(folder: Path, copies: int) -> None:
+    """Make the sheets of 60 pieces of the demo kit, 15 elements in four sizes; tell as `_write_many`."""
+    from kitprep import SheetFiles, SheetOptions, make_sheets
+
+    pieces = [
+        f"{JOB_ELEMENTS[number % len(JOB_ELEMENTS)]}, {2 + number // len(JOB_ELEMENTS) * 0.25} in wide, {copies}"
+        for number in range(MANY_PIECES)
+    ]
+    start = time.process_time()
+    pdf = folder / "job.pdf"
+    made = make_sheets(pieces, SheetFiles(pdf, overwrite=True), SheetOptions(), shelf=folder / "shelf")
+    print(made.count, time.process_time() - start, pdf.stat().st_size, _peak_kilobytes())
 
 
 def _peak_kilobytes() -> int:
@@ -279,4 +319,4 @@ def _at(count: int, step: str) -> Length:
 
 
 if __name__ == "__main__":
-    _write_many(Path(sys.argv[1]), int(sys.argv[2]))
+    {"write": _write_many, "job": _make_many}[sys.argv[1]](Path(sys.argv[2]), int(sys.argv[3]))

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -149,6 +154,67 @@ def test_an_original_that_was_altered_on_disk_is_refused_and_nothing_is_written(
     assert ran.code == 3
     assert "page-1.jpg" in ran.err
     assert not (tmp_path / "s.pdf").exists()
+
+
+def _all_outputs(folder: Path) -> dict[str, Path]:
+    return {
+        "-o": folder / "s.pdf",
+        "--preview": folder / "all.png",
+        "--page-previews": folder / "page.png",
+        "--guide": folder / "guide.pdf",
+        "--cut-lines": folder / "cut.svg",
+    }
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="limits of a process are of POSIX")
+@pytest.mark.parametrize("most", [200, 8_000, 40_000, 100_000])
+def test_where_the_system_cuts_a_file_short_the_output_is_named_and_none_appears(
+    most: int, kit: Path, run: Run, tmp_path: Path
+) -> None:
+    """No file may be longer than `most` bytes; which of the outputs that stops depends on it."""
+    import resource
+
+    folder = tmp_path / "out"
+    folder.mkdir()
+    outputs = _all_outputs(folder)
+    words = [str(word) for pair in outputs.items() for word in pair]
+    run("check", "p01-01")  # measured before, so that only outputs are written
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (most, hard))
+    try:
+        ran = run("sheet", "--piece", "p01-01, 3 x 2, 2", *words)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert ran.code == 3, ran.err
+    assert any(f"'{path}' cannot be written" in ran.err for path in outputs.values())
+    assert list(folder.iterdir()) == []
+
+
+@pytest.fixture
+def small_disk() -> Iterator[Path]:
+    """A disk of 256 kB of its own."""
+    with tempfile.TemporaryDirectory() as name:
+        made = ["mount", "-t", "tmpfs", "-o", "size=256k", "tmpfs", name]
+        if shutil.which("mount") is None or subprocess.run(made, capture_output=True).returncode:
+            pytest.skip("only a superuser who may mount a disk can fill one up")
+        try:
+            yield Path(name)
+        finally:
+            subprocess.run(["umount", name], check=True)
+
+
+def test_a_disk_that_fills_up_is_named_and_what_was_there_stays(
+    kit: Path, run: Run, small_disk: Path
+) -> None:
+    outputs = _all_outputs(small_disk)
+    outputs["-o"].write_bytes(b"mine")
+    words = [str(word) for pair in outputs.items() for word in pair]
+    ran = run("sheet", "--piece", "p01-01, 3 x 2, 2", "--overwrite", *words)
+    assert ran.code == 3, ran.err
+    assert "no space left" in ran.err
+    assert ".kitprep" not in ran.err
+    assert [path.name for path in small_disk.iterdir()] == ["s.pdf"]
+    assert outputs["-o"].read_bytes() == b"mine"
 
 
 def test_letters_go_on_from_paper_to_paper(two_papers: Path, run: Run, tmp_path: Path) -> None:

@@ -123,6 +123,38 @@ def test_a_file_cut_short_by_the_system_does_not_take_its_place(tmp_path: Path) 
     assert names_in(tmp_path) == []
 
 
+def test_a_writer_that_is_given_a_temporary_file_does_not_name_it(tmp_path: Path) -> None:
+    with (
+        pytest.raises(CannotWrite, match=r"a\.pdf' cannot be written") as caught,
+        replacing_all([tmp_path / "a.pdf", tmp_path / "b.pdf"]) as (first, _),
+    ):
+        first.unlink()
+        first.mkdir()
+        write_bytes(first, b"new", overwrite=True)
+    assert ".kitprep" not in str(caught.value)
+    assert "give the name of a file" in str(caught.value)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="sticky folders are of POSIX")
+def test_a_file_that_may_not_be_moved_is_told_to_be_open_elsewhere_and_stays(tmp_path: Path) -> None:
+    """In a sticky folder only a file's owner may replace it: refused at the same step as on Windows is a file
+    that another program has open, and with the same error of Python."""
+    if os.geteuid() != 0:
+        pytest.skip("needs a file of another user")
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        folder.chmod(0o1777)
+        (folder / "a.pdf").write_bytes(b"old")
+        os.seteuid(65534)
+        try:
+            with pytest.raises(CannotWrite, match=r"open in another program.*close it there"):
+                write_bytes(folder / "a.pdf", b"new", overwrite=True)
+        finally:
+            os.seteuid(0)
+        assert (folder / "a.pdf").read_bytes() == b"old"
+        assert names_in(folder) == ["a.pdf"]
+
+
 @pytest.fixture
 def forbidden_folder() -> Iterator[Path]:
     """A folder that the running user may read and not write; a superuser steps down for it."""

@@ -1,8 +1,15 @@
-"""Cut and fold lines as SVG 1.1: read by an XML parser and drawn by a renderer that we did not write."""
+"""Cut and fold lines as SVG 1.1: read by an XML parser and drawn by a renderer that we did not write.
+
+The grammar that every file is held to is written here from the W3C's SVG 1.1, second edition: as much of its
+document type as these files use, with what it allows in each element. The W3C's own is not in the repository;
+it is used beside where Debian's package w3c-sgml-lib is installed, or where ``SVG_DTD`` names its svg11.dtd.
+"""
 
 from __future__ import annotations
 
+import os
 import re
+from io import StringIO
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -10,6 +17,7 @@ import numpy as np
 import pymupdf
 import pytest
 from drawn_sheets import QUARTER, two_by_two
+from lxml import etree
 
 from kitprep.errors import OutputExists
 from kitprep.files.svg import write_cut_lines
@@ -21,6 +29,36 @@ from kitprep.sheet import Sheet, SheetItem, lay_out
 
 SVG = "{http://www.w3.org/2000/svg}"
 TRIANGLE = ((0.0, 144.0), (72.0, 0.0), (144.0, 144.0))
+
+
+# Elements and attributes: svg 5.1, g 5.2, title 5.4, path 8.2; painting attributes 11.3 and 11.4; the document
+# type in appendix A (numbers but those of chapter 8 from memory, not checked). `d` is required; ids are of the
+# type ID, so that each may stand in a file only once.
+GRAMMAR = """
+<!ELEMENT svg (title | g | path)*>
+<!ATTLIST svg xmlns CDATA #FIXED "http://www.w3.org/2000/svg" version CDATA #FIXED "1.1"
+              width CDATA #REQUIRED height CDATA #REQUIRED viewBox CDATA #REQUIRED>
+<!ELEMENT g (title | g | path)*>
+<!ATTLIST g id ID #IMPLIED fill CDATA #IMPLIED stroke CDATA #IMPLIED stroke-width CDATA #IMPLIED
+            stroke-dasharray CDATA #IMPLIED>
+<!ELEMENT path (title)*>
+<!ATTLIST path id ID #IMPLIED d CDATA #REQUIRED>
+<!ELEMENT title (#PCDATA)>
+"""
+NUMBER = r"-?\d+(\.\d+)?"
+PATH_DATA = re.compile(rf"M {NUMBER} {NUMBER}( L {NUMBER} {NUMBER})+( Z)?")
+"""What these files use of the grammar for path data, 8.3.9."""
+W3C_DTD = Path(
+    os.environ.get("SVG_DTD", "/usr/share/xml/w3c-sgml-lib/schema/dtd/REC-SVG11-20110816/svg11.dtd")
+)
+
+
+def _sheets() -> dict[str, Sheet]:
+    return {
+        "rectangles with folds": two_by_two(LETTER, ZERO, trimmer=True, scores=(inches("1/2"),)),
+        "rectangles": two_by_two(A4, inches("1/8"), trimmer=False),
+        "a cut-out": _triangle(turned=True),
+    }
 
 
 def _triangle(*, turned: bool) -> Sheet:
@@ -66,6 +104,26 @@ def test_cuts_and_folds_are_two_named_groups_with_a_line_for_each_piece(tmp_path
     turned = sheet.pieces[1].trim
     at = (turned.top + inches("1/2")).mm
     assert [y for _, y in groups["fold"][1]] == pytest.approx([at, at], abs=1e-4)
+
+
+@pytest.mark.parametrize("kind", list(_sheets()))
+def test_it_has_nothing_that_svg_1_1_does_not_allow(kind, tmp_path):
+    write_cut_lines(_sheets()[kind], tmp_path / "a.svg")
+    grammar = etree.DTD(StringIO(GRAMMAR))
+    tree = etree.parse(str(tmp_path / "a.svg"))
+    assert grammar.validate(tree), grammar.error_log
+    lines = list(tree.iter(f"{SVG}path"))
+    assert lines
+    for line in lines:
+        assert PATH_DATA.fullmatch(line.get("d")), line.get("d")
+
+
+@pytest.mark.skipif(not W3C_DTD.exists(), reason="the W3C's document type is not on this machine")
+@pytest.mark.parametrize("kind", list(_sheets()))
+def test_it_is_valid_by_the_w3c_s_document_type(kind, tmp_path):
+    write_cut_lines(_sheets()[kind], tmp_path / "a.svg")
+    valid = etree.DTD(str(W3C_DTD))
+    assert valid.validate(etree.parse(str(tmp_path / "a.svg"))), valid.error_log
 
 
 def test_a_cut_out_is_cut_along_its_outline_upright_and_turned(tmp_path):

@@ -51,6 +51,15 @@ def test_a_lone_piece_has_eight_marks_outside_its_trim_by_its_bleed():
     assert _marks(sheet) == wanted
 
 
+def test_cut_outs_nested_within_each_others_boxes_have_no_corner_marks_and_their_neighbour_has():
+    nested = _placed(_at("2", "2"), _at("3 1/2", "4 1/2"))
+    assert _marks(nested) == set()
+    lone = _placed(_at("1", "7"))
+    assert _marks(_placed(_at("2", "2"), _at("3 1/2", "4 1/2"), _at("1", "7"))) >= {
+        mark for mark in _marks(lone) if min(mark[1], mark[3]) >= inches(8)
+    }
+
+
 def test_marks_of_a_piece_without_bleed_stand_clear_of_its_corners():
     sheet = _placed(_at("2", "2"))
     ends = {min(y0, y1) for x0, y0, x1, y1 in _marks(sheet) if x0 == x1 and y0 >= inches(5)}

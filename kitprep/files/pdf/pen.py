@@ -49,8 +49,12 @@ class Pen:
         bold: bool = False,
         ink: Ink = BLACK,
         align: Align = "left",
+        tracking: float = 0,
     ) -> None:
-        """A line of words with its baseline at y; x is its left end, middle or right end."""
+        """A line of words with its baseline at y; x is its left end, middle or right end.
+
+        `tracking` sets letters so many points further apart.
+        """
         self._canvas.setFont(BOLD if bold else REGULAR, size)
         self._canvas.setFillColorRGB(*ink)
         draw = {
@@ -58,7 +62,7 @@ class Pen:
             "middle": self._canvas.drawCentredString,
             "right": self._canvas.drawRightString,
         }[align]
-        draw(x, self._height - y, words)
+        draw(x, self._height - y, words, charSpace=tracking)
 
     def line(
         self,

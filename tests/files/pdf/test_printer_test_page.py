@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 import pikepdf
 import pymupdf
 import pytest
@@ -11,7 +13,7 @@ from kitprep.files.pdf import write_test_page
 from kitprep.files.shelf import Printer, Readings
 from kitprep.jobs.printing import correction_for
 from kitprep.lengths import EMU_PER_POINT, Length, Size, inches, mm
-from kitprep.papers import A4, LETTER, Margins, find_paper
+from kitprep.papers import A4, LETTER, SQUARE_12, Margins, find_paper
 from kitprep.sheet import Line, LineKind, measuring_frame
 
 NEAR_MM = 0.05
@@ -90,12 +92,73 @@ def test_the_edge_rulers_start_at_the_very_edge_and_say_how_far_in_they_are(tmp_
     assert words.count("¼") >= 4 or words.count("1⁄4") + words.count("¹⁄₄") >= 4
 
 
-def test_the_ladder_of_greys_has_eleven_even_steps(tmp_path):
+def _fills(page: pymupdf.Page, height: float) -> list[int]:
+    """The greys of filled boxes of a height, in hundredths of white."""
+    return [
+        round(drawing["fill"][0] * 100)
+        for drawing in page.get_drawings()
+        if drawing.get("fill") and abs(drawing["rect"].height - height) < 0.01
+    ]
+
+
+def test_the_ladder_of_greys_has_eleven_even_steps_and_small_ones_at_both_ends(tmp_path):
     write_test_page("kitchen", LETTER, tmp_path / "t.pdf")
     with pymupdf.open(tmp_path / "t.pdf") as document:
-        fills = [drawing["fill"] for drawing in document[0].get_drawings() if drawing.get("fill")]
-    greys = [round(fill[0] * 100) for fill in fills]
-    assert greys == list(range(100, -1, -10))
+        assert _fills(document[0], 30) == list(range(100, -1, -10))
+        assert _fills(document[0], 16) == [99, 98, 97, 96, 95, 94, 1, 2, 3, 4, 5, 6]
+
+
+PAPERS = [
+    LETTER,
+    A4,
+    LETTER.landscape,
+    SQUARE_12,
+    *(find_paper(name) for name in ("legal", "A3", "A5", "4 x 6 in")),
+]
+
+
+@pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.name)
+@pytest.mark.parametrize("name", ["kitchen", "the large printer under the stairs"])
+def test_what_stands_in_the_frame_keeps_clear_of_it_and_of_each_other(paper, name, tmp_path):
+    write_test_page(name, paper, tmp_path / "t.pdf")
+    frame = measuring_frame(paper)
+    inside = pymupdf.Rect(*(side.points for side in (frame.left, frame.top, frame.right, frame.bottom)))
+    with pymupdf.open(tmp_path / "t.pdf") as document:
+        page = document[0]
+        words = [pymupdf.Rect(word[:4]) for word in page.get_text("words")]
+        boxes = [drawing["rect"] for drawing in page.get_drawings() if drawing.get("fill")]
+    within = [rect for rect in words if inside.intersects(rect)]
+    assert len(within) > 20
+    room = pymupdf.Rect(inside.x0 + 6, inside.y0 + 6, inside.x1 - 6, inside.y1 - 6)
+    for rect in [*within, *boxes]:
+        assert room.contains(rect), rect
+    for one, other in combinations(within, 2):
+        shared = one & other
+        assert shared.is_empty or shared.height < 0.4 * min(one.height, other.height), (one, other)
+
+
+@pytest.mark.parametrize("paper", [LETTER, A4, LETTER.landscape], ids=lambda paper: paper.name)
+def test_the_frame_is_filled_to_its_lower_end_with_all_ladders(paper, tmp_path):
+    write_test_page("kitchen", paper, tmp_path / "t.pdf")
+    frame = measuring_frame(paper)
+    with pymupdf.open(tmp_path / "t.pdf") as document:
+        page = document[0]
+        words = page.get_text()
+        lowest = max(rect[3] for rect in page.get_text("words") if rect[3] < frame.bottom.points)
+    for part in ("1. Measure the frame", "2. See where", "Fine lines", "Letters", "Greys"):
+        assert part in words
+    assert frame.bottom.points - lowest < 60
+
+
+def test_a_page_that_makes_up_for_what_was_measured_asks_for_no_numbers(tmp_path):
+    read = Readings(inches("5.9"), inches("9.2"), inches("1.35"), inches("0.95"))
+    printer = Printer("kitchen", Margins.even(inches("1/4"))).measured(measuring_frame(LETTER), read)
+    write_test_page("kitchen", LETTER, tmp_path / "t.pdf", correction=correction_for(printer))
+    with pymupdf.open(tmp_path / "t.pdf") as document:
+        words = " ".join(document[0].get_text().split())
+    assert "kitprep printer measured" not in words
+    assert "not for measuring again" in words
+    assert "6 in wide and 9 in high" in words
 
 
 def test_the_page_names_the_printer_and_the_command_to_type(tmp_path):
