@@ -20,6 +20,9 @@ RIM = 0.09  # in; what a page of cut-outs keeps free all round
 BLOCK = 0.35  # in; long enough that a speck does not shift its median
 LEAST_SHARE_UNEVEN = 0.85  # the same where the rim is no single colour, so that less is proof
 SURE_SHARE_UNEVEN = 0.93  # from here on it is background even if what lies on it has soft edges
+SURE_SHARE_ROUGH = 0.99  # the same where it is rough, so that much of a picture would be near it
+ROUGH_FROM = 12.0  # levels of threshold; more is a texture that anybody sees
+FADES_FROM = 50.0  # levels from the lightest to the darkest part of a ground; more is a printed picture
 SIDE = 48  # pixels of the small picture of an uneven ground
 SMOOTH_SHARE = 0.9  # of the rim; less of it near a surface means that no surface fits
 FOLLOWED, FOLLOWED_AT = 0.25, 3  # in; working px: how far round and how finely the ground is followed
@@ -67,7 +70,18 @@ class Background:
     @property
     def is_sure(self) -> bool:
         """Whether it is background whatever is found on it, and no soft picture that fades to its rim."""
-        return self.is_flat or self.share >= SURE_SHARE_UNEVEN
+        return self.is_flat or self.share >= (SURE_SHARE_ROUGH if self.is_rough else SURE_SHARE_UNEVEN)
+
+    @property
+    def is_rough(self) -> bool:
+        """Whether it is a texture that anybody sees, kraft or a faint print."""
+        return not self.is_flat and self.threshold >= ROUGH_FROM
+
+    @property
+    def is_printed(self) -> bool:
+        """Whether it is a paper in its own right, and no empty page, if nothing lies on it."""
+        fades = np.ptp(self.ground.reshape(-1, 3), axis=0) * (1.0, CHROMA_WEIGHT, CHROMA_WEIGHT)
+        return self.is_rough or bool(fades.max() >= FADES_FROM)
 
     @property
     def is_uneven(self) -> bool:

@@ -82,7 +82,8 @@ def _profiles(
     ).reshape(-1, len(offsets) * PLACES, 2)
     colours, away = around.colours_and_distance(at[..., 0], at[..., 1])
     shape = (*corners.shape[:2], len(offsets), PLACES)
-    ordered = np.sort(np.ascontiguousarray(colours.reshape(*shape, 3).swapaxes(-1, -2)), axis=-1)
+    # numpy sorts 16 bits ten times as fast as 8
+    ordered = np.sort(colours.reshape(*shape, 3).swapaxes(-1, -2).astype(np.uint16, order="C"), axis=-1)
     middle = ordered[..., PLACES // 2 - 1 : PLACES // 2 + 1].mean(axis=-1)
     return middle, np.sort(away.reshape(shape), axis=-1)[..., round(0.75 * PLACES)]
 

@@ -21,12 +21,15 @@ HIGHER = (1.0, 1.6, 2.6, 4.2, 7.0, 11.0)  # times the threshold of the page
 HIGHEST = 60.0  # levels; a gutter nearer to its elements than to the background is none
 VALLEY, VALLEY_MOST = 0.17, 0.4  # of the height on either side: a gutter's median and its 90th percentile
 VALLEY_WIDTH = 0.08  # in
+# A gutter of so many working px shows the page itself: at most so many times its threshold.
+WIDE_GUTTER, CLEAR = 3, 2.5
 BRIDGE = (
     0.25  # of how far the strong tenth of a region is from the background; a bridge over a gutter is less
 )
 SOLID_BESIDE = 0.35  # of the height on either side is reached by three quarters of the places there
 DIRT_AT_ENDS = 0.03  # of the ends of a gutter; a frame line that crosses it is more
 MOST_LOST = 0.08  # of what of the region is not background, gutters bridged by noise included
+WIDEST_BRIDGE = 0.09  # in; what is lost is narrower than this everywhere, as gutters are, and no pale sky
 COMPACT = 0.70  # area over the least rectangle; an ellipse has pi/4 = 0.785, with a wavy edge a little less
 LEAST_PIECE = 0.18  # in; the shorter side of a piece
 LEAST_PIECE_FILL = 0.35  # of its box
@@ -55,7 +58,7 @@ def divide_at_gutters(
     inside = distance[region.top : region.bottom, region.left : region.right]
     highest = _highest(inside, region, threshold)
     if not _may_divide(inside, region, highest, page):
-        return _divided_straight(region, distance, page)
+        return _divided_straight(region, distance, threshold, page)
     ink = _above(inside, threshold, region)
     for index in range(step, len(HIGHER)):
         level = threshold * HIGHER[index]
@@ -65,31 +68,33 @@ def divide_at_gutters(
         for opened in (False, True):
             pieces = _pieces(high, opened, ink, region, page)
             if pieces is None and not opened:  # higher thresholds lose still more
-                return _divided_straight(region, distance, page)
+                return _divided_straight(region, distance, threshold, page)
             if pieces:
                 return [
                     part
                     for piece in pieces
                     for part in divide_at_gutters(piece, distance, threshold, page, index)
                 ]
-    return _divided_straight(region, distance, page)
+    return _divided_straight(region, distance, threshold, page)
 
 
-def _divided_straight(region: Region, distance: NDArray[Any], page: Working) -> list[Region]:
+def _divided_straight(
+    region: Region, distance: NDArray[Any], threshold: float, page: Working
+) -> list[Region]:
     """The pieces on either side of a straight gutter right across, and of gutters in those pieces."""
     inside = cv2.bitwise_and(distance[region.top : region.bottom, region.left : region.right], region.mask)
     for down in (True, False):
         profile = inside if down else np.ascontiguousarray(inside.T)
-        at = _valley(profile, page)
+        at = _valley(profile, threshold, page)
         if at is not None:
             pieces = [_cut(region, *part) for part in _halves(region, at, down)]
             if not all(_is_compact(piece) for piece in pieces):
                 continue
-            return [part for piece in pieces for part in _divided_straight(piece, distance, page)]
+            return [part for piece in pieces for part in _divided_straight(piece, distance, threshold, page)]
     return [region]
 
 
-def _valley(inside: NDArray[Any], page: Working) -> tuple[int, int] | None:
+def _valley(inside: NDArray[Any], threshold: float, page: Working) -> tuple[int, int] | None:
     """First and last row of a gutter across all columns, or None."""
     mean = cv2.reduce(inside, 1, cv2.REDUCE_AVG, dtype=cv2.CV_32F)[:, 0]
     wide, least = max(3, round(page.px(VALLEY_WIDTH))), round(page.px(LEAST_PIECE))
@@ -107,7 +112,9 @@ def _valley(inside: NDArray[Any], page: Working) -> tuple[int, int] | None:
                 first -= 1
             while last < row + wide and low[last + 1 - row + wide]:
                 last += 1
-            return first, last
+            clear = float(medians[first - row + wide : last - row + wide + 1].min()) <= CLEAR * threshold
+            if clear or last - first + 1 < WIDE_GUTTER:
+                return first, last
     return None
 
 
@@ -163,7 +170,7 @@ def _highest(inside: NDArray[Any], region: Region, threshold: float) -> float:
     """The highest threshold at which what is below it may still be a gutter."""
     step = max(1, min(region.width, region.height) // 60)
     values = inside[::step, ::step][region.mask[::step, ::step] > 0]
-    strong = float(np.percentile(values, 90)) if values.size else 0.0
+    strong = float(np.searchsorted(np.cumsum(np.bincount(values)), 0.9 * values.size)) if values.size else 0.0
     return min(max(BRIDGE * strong, 1.6 * threshold), HIGHEST, HIGHER[-1] * threshold)
 
 
@@ -182,8 +189,8 @@ def _above(inside: NDArray[Any], level: float, region: Region) -> NDArray[Any]:
     return cv2.bitwise_and(cv2.threshold(inside, level, 255, cv2.THRESH_BINARY)[1], region.mask)
 
 
-def _lost(pieces: Sequence[Region], ink: NDArray[Any], region: Region) -> float:
-    """Share of what of a region is not background that no piece covers.
+def _is_too_much(pieces: Sequence[Region], ink: NDArray[Any], region: Region, page: Working) -> bool:
+    """Whether what of a region is not background and no piece covers is more than gutters can be.
 
     Page that shows between round things in a row is no loss, although the region took it in.
     """
@@ -192,7 +199,10 @@ def _lost(pieces: Sequence[Region], ink: NDArray[Any], region: Region) -> float:
         top, start = piece.top - region.top, piece.left - region.left
         part = left[top : top + piece.height, start : start + piece.width]
         cv2.subtract(part, piece.mask, part)
-    return cv2.countNonZero(left) / max(cv2.countNonZero(ink), 1)
+    if cv2.countNonZero(left) > MOST_LOST * cv2.countNonZero(ink):
+        return True
+    widest = np.ones((round(page.px(WIDEST_BRIDGE)),) * 2, np.uint8)
+    return bool(cv2.countNonZero(cv2.erode(left, widest, borderType=cv2.BORDER_CONSTANT, borderValue=0)))
 
 
 def _pieces(
@@ -211,7 +221,7 @@ def _pieces(
     pieces = [piece for piece in pieces if piece.fill >= LEAST_PIECE_FILL]
     if len(pieces) < 2:
         return []
-    if _lost(pieces, ink, region) > MOST_LOST:
+    if _is_too_much(pieces, ink, region, page):
         return None
     return pieces if all(_is_compact(piece) for piece in pieces) else []
 

@@ -25,11 +25,19 @@ STANDS_OUT_SMALL = 0.72  # the same in what is smaller than a paper and more lik
 PAPER_SIDE = 3.2  # in
 LEAST_SHARE = 0.45  # of the line that changes
 LEAST_IN_EACH = 0.12  # of each eighth of the line, so that the seam runs right across
+MOST_PAPERS = 9  # three by three cards fill a sheet of letter; more are patchwork
 LEAST_PAPER = 1.1  # in; the narrower side of a paper
 WINDOWS = (0.5, 1.0)  # in; widths of what is looked for on the other side of a seam
 NEXT_TO = (0.2, 0.5)  # in; widths of what is compared right across it
 CLEAR_OF_LINE = 3  # working px on either side of a line that may have something of both
 SHARP = 0.4  # of what the mean colours next to a line are apart lies between two columns at it
+STEP_NEAR = 8  # working px on either side of a line where its step is looked at
+STEP_ROWS = 6  # in means of so many rows
+AT_ONCE, LEAST_STEP = 0.76, 4.0  # of what the colour changes over six columns it changes over two; levels
+CUT_SHORT = 0.2  # in; a stripe cut by a seam is narrower, so that its two edges are no single step
+STEADY_EIGHTHS = 6  # of the line have their greatest step at its place, give or take a column
+STRIPES_EVERY, PLAIN, STRIPED = 2, 10.0, 0.85  # columns; levels a plain one strays; share of columns that are
+SAME_COLOUR, SHARED_COLOURS = 6.0, 0.6  # levels; of the narrower side is of colours that the other has too
 UNLIKE = 9.0  # levels; how far these are apart
 CLEAR_OF_EDGE = 0.08  # in; the region's own edges
 END, AT_END = (0.02, 0.08), 0.5  # in from either end of a line; of that so much changes, as no border lets it
@@ -38,6 +46,8 @@ END, AT_END = (0.02, 0.08), 0.5  # in from either end of a line; of that so much
 def divide_at_seams(region: Region, page: Working) -> list[Region]:
     """The papers that seams divide a rectangular region into; the region itself where there are none.
 
+    So many of them are the patches of one paper.
+
     Parameters
     ----------
     region : Region
@@ -45,6 +55,11 @@ def divide_at_seams(region: Region, page: Working) -> list[Region]:
     page : Working
         The page, in Lab.
     """
+    papers = _divided(region, page)
+    return papers if len(papers) <= MOST_PAPERS else [region]
+
+
+def _divided(region: Region, page: Working) -> list[Region]:
     if min(region.width, region.height) < page.px(LEAST_PAPER) or region.fill < 0.93:
         return [region]
     lab = page.lab[region.top : region.bottom, region.left : region.right]
@@ -59,7 +74,7 @@ def divide_at_seams(region: Region, page: Working) -> list[Region]:
     if not seams:
         return [region]
     _, at, upright = max(seams)
-    return [part for half in _halves(region, at, upright) for part in divide_at_seams(half, page)]
+    return [part for half in _halves(region, at, upright) for part in _divided(half, page)]
 
 
 def _best_seam(lab: NDArray[Any], page: Working) -> tuple[int, float] | None:
@@ -74,13 +89,19 @@ def _best_seam(lab: NDArray[Any], page: Working) -> tuple[int, float] | None:
     columns = np.union1d(standing, everywhere[_are_sharp(features, totals, everywhere, page)])
     most = share[columns] * _apart_next_to(totals, columns, page)
     best: tuple[int, float] | None = None
+    no_steps: list[tuple[int, float]] = []
     for at in np.argsort(-most, kind="stable"):
         column = int(columns[at])
         if most[at] < UNLIKE or (best is not None and most[at] <= best[1]):
             break
         apart = min(float(most[at]), float(share[column]) * _apart_from_all(totals, column, page))
-        if apart >= UNLIKE and (best is None or apart > best[1]):
-            best = column, apart
+        if apart < UNLIKE or (best is not None and apart <= best[1]):
+            continue
+        if not _is_one_step(lab, column):
+            no_steps.append((column, apart))
+        elif not _is_stripe(features, column):
+            near = [line for line in no_steps if abs(line[0] - column) <= page.px(CUT_SHORT)]
+            best = max([*near, (column, apart)], key=lambda line: line[1])
     return best
 
 
@@ -157,6 +178,43 @@ def _of_ends(changed: NDArray[Any], page: Working) -> NDArray[Any]:
     return np.asarray(
         np.min([cv2.reduce(end, 0, cv2.REDUCE_AVG, dtype=cv2.CV_32F)[0] / 255 for end in ends], axis=0)
     )
+
+
+def _is_one_step(lab: NDArray[Any], column: int) -> bool:
+    """Whether the colour goes over within two columns, and those are the same two all along the line.
+
+    So it does at the edge of a paper; the horizon of a photograph is softer and wavers. The line may lie a
+    few columns from the step.
+    """
+    near = np.ascontiguousarray(lab[:, column - STEP_NEAR : column + STEP_NEAR + 1])
+    size = near.shape[1], max(8, len(near) // STEP_ROWS)
+    means = cv2.resize(near, size, interpolation=cv2.INTER_AREA).astype(np.int16)
+    steps = _colours_apart(means[:, 2:], means[:, :-2])
+    play = STEP_NEAR // 2
+    at = play - 2 + int(steps[:, play - 2 : 1 - play].mean(axis=0).argmax())
+    whole = _colours_apart(means[:, at + 4], means[:, at - 2])
+    if float(np.median(steps[:, at] / np.maximum(whole, LEAST_STEP))) < AT_ONCE:
+        return False
+    first = max(0, at - play)
+    eighths = [part[:, first : at + play + 1].mean(axis=0) for part in np.array_split(steps, 8)]
+    return sum(abs(first + int(eighth.argmax()) - at) <= 1 for eighth in eighths) >= STEADY_EIGHTHS
+
+
+def _is_stripe(features: NDArray[Any], column: int) -> bool:
+    """Whether both sides of a line are plain or striped along it, and share most of their colours."""
+    means, plain = features[::STRIPES_EVERY, :3], features[::STRIPES_EVERY, 3:6].max(axis=1) <= PLAIN
+    at = column // STRIPES_EVERY
+    sides = [side[even] for side, even in ((means[:at], plain[:at]), (means[at:], plain[at:]))]
+    if min(plain[:at].mean(), plain[at:].mean()) < STRIPED:
+        return False
+    narrow, other = sorted(sides, key=len)
+    off = np.abs(narrow[:, None] - other[None]).max(axis=2)
+    return bool((off.min(axis=1) <= SAME_COLOUR).mean() >= SHARED_COLOURS)
+
+
+def _colours_apart(one: NDArray[Any], other: NDArray[Any]) -> NDArray[Any]:
+    off = np.abs(one - other)
+    return np.asarray(np.maximum(off[..., 0], 2 * np.maximum(off[..., 1], off[..., 2])))
 
 
 def _features(lab: NDArray[Any]) -> NDArray[Any]:

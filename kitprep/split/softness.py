@@ -22,6 +22,7 @@ from kitprep.split.working import Working
 UNEVEN = 40.0  # levels; further from the background than this is no unevenness
 GENTLE = 3.0  # levels over three pixels; the least slope that counts as a step
 EDGE = 30.0  # levels over three pixels; half of an outline has more where a thing begins
+OVER_ROUGHNESS = 1.6  # times the threshold of the ground; a step on a rough ground is more
 SHADOW_STEP = 34.0  # levels over three pixels; the steepest slope of a shadow
 SHADOW_FALL = -0.25  # levels per pixel that a shadow darkens inwards at least
 DEEP_SHADE, SHADOW_RISE = 45.0, 1.5  # levels; unless it is this deep, where it may be flat but for noise
@@ -47,15 +48,18 @@ def slopes(page: Working) -> NDArray[Any]:
     return cv2.max(light, cv2.add(chroma, chroma))
 
 
-def have_edges(regions: Sequence[Region], page: Working) -> bool:
-    """Whether most regions begin at a step, as things laid on a page do and parts of a photograph do not."""
+def have_edges(regions: Sequence[Region], page: Working, background: Background) -> bool:
+    """Whether most regions begin at a step, as things laid on a page do and parts of a photograph do not.
+
+    On a rough ground a step is what stands out from the ground's own roughness.
+    """
     slope, square = slopes(page), np.ones((3, 3), np.uint8)
     steps = []
     for region in regions:
         framed = cv2.copyMakeBorder(region.mask, 2, 2, 2, 2, cv2.BORDER_CONSTANT, value=0)
         rim = cv2.morphologyEx(framed, cv2.MORPH_GRADIENT, square)[2:-2, 2:-2]
         steps.append(np.median(slope[region.top : region.bottom, region.left : region.right][rim > 0]))
-    return bool(steps) and float(np.median(steps)) >= EDGE
+    return bool(steps) and float(np.median(steps)) >= max(EDGE, OVER_ROUGHNESS * background.threshold)
 
 
 def without_unevenness(mask: NDArray[Any], slope: NDArray[Any], background: Background) -> NDArray[Any]:

@@ -35,7 +35,7 @@ from kitprep.split.regions import (
 )
 from kitprep.split.ripples import is_ripple, without_ripples
 from kitprep.split.seams import divide_at_seams
-from kitprep.split.sheets import fills_page, is_pattern
+from kitprep.split.sheets import fills_page, is_lattice, is_pattern, is_ruled, is_written
 from kitprep.split.softness import (
     has_shadows,
     have_edges,
@@ -51,6 +51,7 @@ from kitprep.split.traced import Traced
 from kitprep.split.watching import NOBODY, Watcher
 from kitprep.split.working import Working, look_at
 
+LITTLE = 0.01  # of a page; so little on a rough ground may be spots of its own
 SLACK = 6.0  # page px by which what lies within a rectangle may stick out
 
 
@@ -83,7 +84,8 @@ class SplitNote(Enum):
     NOTHING_FOUND = "nothing found"
     """The page is all background."""
     TEXTURE_IS_ONE_PAPER = "texture is one paper"
-    """Over a thousand regions, or motifs that run off the page on several sides: taken as one paper."""
+    """Taken as one paper: over a thousand regions, motifs that run off the page on several sides or cover it
+    evenly, lines right across it, a page of writing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,16 +230,26 @@ def _regions(
         return divide_at_seams(_whole_page(page), page), []
     found = find_regions(ground.mask, page)
     watch.regions(found)
-    if len(found) > MOST_REGIONS:
+    if len(found) > MOST_REGIONS or is_ruled(found, page) or is_lattice(found, page):
         return [_whole_page(page)], [SplitNote.TEXTURE_IS_ONE_PAPER]
     pieces = [part for region in found for part in _divided(region, ground, page)]
     groups = group_regions(pieces, page, hints.gap.inches if hints.gap else None)
     kept = [group for group in groups if _is_large_enough(group, page)]
-    if is_pattern(kept, page):
+    if is_pattern(kept, page) or is_written(kept, page):
         return [_whole_page(page)], [SplitNote.TEXTURE_IS_ONE_PAPER]
-    if ground.background is not None and not ground.background.is_sure and not have_edges(kept, page):
+    if ground.background is not None and _is_picture(kept, ground.background, page):
         return [_whole_page(page)], []
     return kept, [] if kept else [SplitNote.NOTHING_FOUND]
+
+
+def _is_picture(kept: Sequence[Region], background: Background, page: Working) -> bool:
+    """Whether what was taken for the background is a soft or faint picture, and the page one paper."""
+    if not kept:
+        return background.is_printed or not background.is_sure
+    if background.is_sure and not background.is_rough:
+        return False
+    covered = sum(region.area for region in kept) / (page.rows * page.cols)
+    return (not background.is_sure or covered < LITTLE) and not have_edges(kept, page, background)
 
 
 def _is_large_enough(region: Region, page: Working) -> bool:
@@ -284,17 +296,20 @@ def _element(
 
 def _without_enclosed(elements: list[Element]) -> list[Element]:
     """The elements without those that lie within another, whose edge was perhaps found later."""
-    outlines = [(element.box, np.array(element.outline, np.float32)) for element in elements]
-    return [
-        element
-        for element in elements
-        if not any(_encloses(box, outline, element.box) for box, outline in outlines)
-    ]
+    if len(elements) < 2:
+        return elements
+    boxes = np.array([(one.box.left, one.box.top, one.box.right, one.box.bottom) for one in elements])
+    inner, outer = boxes[:, None], boxes[None] + (-SLACK, -SLACK, SLACK, SLACK)
+    within = (inner[..., :2] >= outer[..., :2]).all(-1) & (inner[..., 2:] <= outer[..., 2:]).all(-1)
+    within &= (inner != boxes[None]).any(-1)
+    enclosed = {
+        int(one) for one, other in np.argwhere(within) if _encloses(elements[other], elements[one].box)
+    }
+    return [element for index, element in enumerate(elements) if index not in enclosed]
 
 
-def _encloses(outer: PixelBox, outline: NDArray[Any], box: PixelBox) -> bool:
-    if outer == box or not outer.grown(round(SLACK)).contains(box):
-        return False
+def _encloses(outer: Element, box: PixelBox) -> bool:
+    outline = np.array(outer.outline, np.float32)
     return all(cv2.pointPolygonTest(outline, corner, True) >= -SLACK for corner in box.corners)
 
 
@@ -323,4 +338,4 @@ def _page_box(traced: Traced, raster: Raster) -> PixelBox:
 
 def _points(points: NDArray[Any], raster: Raster) -> Outline:
     on_page = np.clip(points * raster.scale, 0.0, raster.page_px).round(2)
-    return tuple((x, y) for x, y in on_page.tolist())
+    return tuple(map(tuple, on_page.tolist()))

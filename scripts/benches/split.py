@@ -17,12 +17,13 @@ from pathlib import Path
 
 from split_pages import figures
 from split_pages.making import APART, JUDGED_NAMES, NAMES, is_last_look
-from split_pages.measuring import Measured, measure, peak_mb
+from split_pages.measuring import Measured, cpu_ratio, measure, peak_mb
 from split_pages.overlays import overlay
 from split_pages.reading import look_and_split
 from split_pages.scoring import PageScore
 
 PROCESSES = 2
+TIMED = 12  # pages of each family
 WHERE_PAGES = (
     "Not run: set SPLIT_PAGES to a folder of pages made by scripts/make_split_pages.py; "
     "DEVELOPERS.md says from which art."
@@ -40,6 +41,7 @@ def run(report: Callable[[str], None]) -> None:
         measured = list(pool.map(measure, paths, chunksize=4))
     report(f"{len(measured)} pages {'of the last look' if last_look else 'to tune on'}")
     _report(report, measured)
+    _report_times(report, paths)
     if sys.platform == "linux":
         _report_memory(report, paths)
     if drawn := os.environ.get("SPLIT_FAILURES"):
@@ -80,16 +82,26 @@ def _report(report: Callable[[str], None], measured: Sequence[Measured]) -> None
     if judged:
         report("over the kinds with targets:")
         figures.report_targets(report, judged)
-    figures.report_times(report, measured)
+
+
+def _report_times(report: Callable[[str], None], paths: Sequence[Path]) -> None:
+    """The first pages of each family, one after the other."""
+    timed: dict[str, list[Path]] = {}
+    for path in paths:
+        if len(timed.setdefault(_family(path), [])) < TIMED:
+            timed[_family(path)].append(_page_of(path))
+    ratios = {family: [cpu_ratio(page) for page in pages] for family, pages in timed.items()}
+    figures.report_times(report, ratios, {family: pages[0].suffix for family, pages in timed.items()})
+
+
+def _page_of(truth: Path) -> Path:
+    return next(page for page in truth.parent.glob(f"{truth.stem}.*") if page != truth)
 
 
 def _report_memory(report: Callable[[str], None], paths: Sequence[Path]) -> None:
     """One page of each family, alone in a process."""
     first = {_family(path): path for path in reversed(paths)}
-    pages = [
-        next(page for page in path.parent.glob(f"{path.stem}.*") if page != path) for path in first.values()
-    ]
-    peaks = [peak_mb(page) for page in pages]
+    peaks = [peak_mb(_page_of(path)) for path in first.values()]
     report(
         f"peak memory of a page in a process of its own, {len(peaks)} pages: "
         f"most {max(peaks):.0f} MB (aim {figures.MEMORY_AIM_MB}), median {sorted(peaks)[len(peaks) // 2]:.0f} MB"

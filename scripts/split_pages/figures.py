@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
-from .measuring import Measured
 from .scoring import PageScore
 
 Report = Callable[[str], None]
@@ -78,16 +77,32 @@ def report_targets(report: Report, by_kind: dict[str, list[PageScore]]) -> None:
     report(f"titles and makers' lines, not counted above: {known} of {titles} found and marked as not wanted")
 
 
-def report_times(report: Report, measured: Sequence[Measured]) -> None:
-    """CPU time of reading and splitting against the floor, by the kind of file."""
+def report_times(report: Report, ratios: Mapping[str, Sequence[float]], kinds: Mapping[str, str]) -> None:
+    """CPU time of reading and splitting against the floor, by the kind of file; each family's median.
+
+    Parameters
+    ----------
+    report : callable
+        Takes each line.
+    ratios : mapping
+        Of each family, those of some of its pages.
+    kinds : mapping
+        Of each family, the ending of its files.
+    """
     for ending, floor, aim in ((".jpg", "one full decode by Pillow", JPEG_AIM), (".png", "the same", PNG_AIM),
                                (".pdf", "one rendering by MuPDF", None)):  # fmt: skip
-        ratios = [one.ratio for one in measured if one.truth.file.endswith(ending)]
-        if ratios:
-            middle, high = _percentiles(ratios, (50, 90))
+        of_kind = {family: values for family, values in ratios.items() if kinds[family] == ending}
+        together = [value for values in of_kind.values() for value in values]
+        if together:
+            middle, high = _percentiles(together, (50, 90))
             wanted = f" (aim {aim})" if aim else ""
-            report(f"CPU time of a {ending[1:]} page to {floor}: median {middle:.2f}{wanted}, "
-                   f"90th percentile {high:.2f}, most {max(ratios):.2f}")  # fmt: skip
+            report(f"CPU time of a {ending[1:]} page to {floor}, one at a time, {len(together)} pages: "
+                   f"median {middle:.2f}{wanted}, 90th percentile {high:.2f}, most {max(together):.2f}")  # fmt: skip
+        if len(of_kind) > 1:
+            report(
+                "  "
+                + ", ".join(f"{family} {float(np.median(values)):.2f}" for family, values in of_kind.items())
+            )
 
 
 def _share(part: float, whole: float) -> float:
