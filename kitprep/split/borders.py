@@ -1,11 +1,13 @@
 """Finding a border too faint to see pixel by pixel: the white edge of a stamp on an almost white page.
 
 A step of one level drowns in noise at any one place, but not in the middle value of a whole side. A
-border is there where all sides step the same way at the same distance from the picture.
+border is there where all sides step the same way at the same distance from the picture. Where things throw
+shadows, a pale border is found on the shaded sides alone, and is as wide on the others.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -21,6 +23,8 @@ LEAST_STEP = 1.3  # levels of Lab
 OVER_NOISE = 3.5  # times the unevenness on both sides of the step
 ALIKE = 0.018  # in; how far the widths of the sides may differ
 LEAST_SIDES = 3
+BAND_FROM = 0.013  # in; from a side on: nearer to it pixels are of both sides
+ONE_COLOUR = 3.0  # levels of Lab that a band may stray
 
 
 def with_borders(around: Surroundings, corners: NDArray[Any]) -> list[NDArray[Any] | None]:
@@ -54,6 +58,85 @@ def with_borders(around: Surroundings, corners: NDArray[Any]) -> list[NDArray[An
             moved = outward[index] * widths[:, None]
             grown[index] = np.asarray(corners[index] + moved + np.roll(moved, 1, axis=0))
     return grown
+
+
+def with_lit_borders(around: Surroundings, corners: NDArray[Any]) -> list[NDArray[Any] | None]:
+    """The corners of rectangles grown by the sides of a border that were left outside.
+
+    On a page with shadows the same border is found on the sides that throw one, and passes for shade on those
+    that the light comes from. It is there where a band of one colour runs all round, as wide just inside some
+    sides as just outside the others.
+
+    Parameters
+    ----------
+    around : Surroundings
+        The raster, of a page with shadows.
+    corners : ndarray
+        float, shape (rectangles, 4, 2), raster px, clockwise on the screen.
+
+    Returns
+    -------
+    list of ndarray or None
+        None for a rectangle of which that is not so.
+    """
+    sides = np.roll(corners, -1, axis=1) - corners
+    outward = np.stack([sides[..., 1], -sides[..., 0]], -1)
+    outward /= np.maximum(np.hypot(sides[..., 0], sides[..., 1]), 1e-6)[..., None]
+    offsets = np.arange(BAND_FROM * around.px_per_inch, WIDEST * around.px_per_inch + 1, 1.0)
+    inside = _bands(around, corners, sides, -outward, offsets)
+    outside = _bands(around, corners, sides, outward, offsets)
+    grown: list[NDArray[Any] | None] = []
+    for index in range(len(corners)):
+        width = _left_outside(inside[index], outside[index], around.px_per_inch)
+        if width is None:
+            grown.append(None)
+            continue
+        moved = outward[index] * width[:, None]
+        larger = corners[index] + moved + np.roll(moved, 1, axis=0)
+        grown.append(larger if _on_page(around, larger[None], np.zeros((1, 4, 2)))[0] else None)
+    return grown
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Bands:
+    """What lies just beside the sides of one rectangle, inside or outside of it.
+
+    Parameters
+    ----------
+    colours : ndarray
+        float, shape (4, 3), Lab of each.
+    widths : ndarray
+        float, shape (4,), raster px that it reaches; infinite where it goes on further than a border does.
+    """
+
+    colours: NDArray[Any]
+    widths: NDArray[Any]
+
+
+def _bands(
+    around: Surroundings, corners: NDArray[Any], sides: NDArray[Any], way: NDArray[Any], offsets: NDArray[Any]
+) -> list[_Bands]:
+    middle, _ = _profiles(around, corners, sides, way, offsets)
+    same = (np.abs(middle - middle[:, :, :1]) <= ONE_COLOUR).all(axis=-1)
+    widths = np.where(same.all(axis=-1), np.inf, offsets[same.argmin(axis=-1)])
+    return [_Bands(*one) for one in zip(middle[:, :, 0], widths, strict=True)]
+
+
+def _left_outside(inside: _Bands, outside: _Bands, px_per_inch: float) -> NDArray[Any] | None:
+    """How far each side of a rectangle lies within its border; None where there is no such border."""
+    alike = ALIKE * px_per_inch
+    within = np.isfinite(inside.widths) & (inside.widths >= NEAREST * px_per_inch)
+    for side in np.flatnonzero(within):
+        width, colour = inside.widths[side], inside.colours[side]
+        found = within & (np.abs(inside.widths - width) <= alike) & _is_colour(inside.colours, colour)
+        lost = ~found & (outside.widths >= width - alike) & _is_colour(outside.colours, colour)
+        if (found | lost).all() and lost.any():
+            return np.where(lost, inside.widths[found].mean(), 0.0)
+    return None
+
+
+def _is_colour(colours: NDArray[Any], colour: NDArray[Any]) -> NDArray[Any]:
+    return np.asarray((np.abs(colours - colour) <= 2 * ONE_COLOUR).all(axis=-1))
 
 
 def _on_page(around: Surroundings, corners: NDArray[Any], outwards: NDArray[Any]) -> NDArray[Any]:

@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from kitprep.split.borders import with_borders
+from kitprep.split.borders import with_borders, with_lit_borders
 from kitprep.split.edges import FAR_REACH, REACH, SHADE_REACH, Sides, fit_rectangles, strongest_step
 from kitprep.split.regions import Region
 from kitprep.split.surroundings import Surroundings
@@ -96,9 +96,10 @@ def _is_rectangle(
 def _bordered(traced: list[Traced | None], around: Surroundings) -> list[Traced | None]:
     """The rectangles, each with a border too faint to have been found as part of it, if it has one."""
     found = [index for index, one in enumerate(traced) if one is not None]
-    if around.background is None or around.shadowed or not found:
+    if around.background is None or not found:
         return traced
-    grown = with_borders(around, np.array([one.points for one in traced if one is not None]))
+    rectangles = np.array([one.points for one in traced if one is not None])
+    grown = (with_lit_borders if around.shadowed else with_borders)(around, rectangles)
     bordered = list(traced)
     for index, corners in zip(found, grown, strict=True):
         if corners is not None:

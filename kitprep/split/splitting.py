@@ -199,7 +199,7 @@ def _ground(page: Working, hints: SplitHints) -> _Ground:
     if fills_page(mask):
         return _Ground(background, distance, threshold, mask, filled=True)
     shadowed = even is not mask or background.is_uneven
-    shadowed = shadowed and has_shadows(filled(even), soft)
+    shadowed = shadowed and has_shadows(filled(even), soft, background)
     if shadowed:
         mask = without_shadows(even, page, background, shade)
     return _Ground(background, distance, threshold, mask, shadowed, roughness=roughness)
