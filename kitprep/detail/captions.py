@@ -14,19 +14,19 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from kitprep.detail.tiles import Tiles
+from kitprep.detail.tiles import LOOKED_AT, Luma, Tiles
 
 SQUARE_TILES = 2  # a square is this many tiles wide: wide enough to hold a letter and its ground
 BINS = 32  # of luma: 8 values each
 PLAIN_SHARE = 0.5  # of a square in the commonest tone and its neighbours
 BARE_SHARE = 0.9  # the same for a square without ink
 INK_BINS = 11  # ink is at least 88 values from the ground
+LEAST_WORDED = 4  # squares of wording that hang together
 STROKES = 2.0  # times a line across a square passes between ground and ink: one edge of a thing is no letter
-LEAST_BUSY_SHARE = 0.1  # of all tiles: a smaller rest does not speak for the element
+LEAST_BUSY_SHARE = 0.03  # of all tiles: a smaller rest does not speak for the element
 LEAST_BUSY_TILES = 24
 BUSY_SPREAD = 5.0  # standard deviation of a tile, in values of luma
-RULED_STEP = 20.0  # values of luma from one pixel to the next
-RULED_ALONE = 2.0  # times the steps before and after: an edge that was enlarged takes several pixels
+RULED_STEP = 20  # values of luma from one pixel to the next
 RULED_PX = 48  # dead straight for so long
 
 
@@ -36,13 +36,14 @@ def without_captions(tiles: Tiles) -> Tiles | None:
     if not ((wording | ruled) & tiles.measured).any():
         return None
     # A tile beside the ground or a line still feels its edge.
-    near = cv2.dilate(wording.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
-    near |= cv2.dilate(ruled.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    near = cv2.dilate(wording.view(np.uint8), np.ones((5, 5), np.uint8)) > 0
+    near |= cv2.dilate(ruled.view(np.uint8), np.ones((3, 3), np.uint8)) > 0
     rest = replace(tiles, measured=tiles.measured & ~near)
     if not rest.measured.any():
         return None
-    mean = rest.means(tiles.luma)
-    spread = np.sqrt(np.maximum(rest.means(np.square(tiles.luma)) - np.square(mean), 0))
+    luma = tiles.luma.astype(np.float32)
+    mean = rest.means(luma)
+    spread = np.sqrt(np.maximum(rest.means(np.square(luma)) - np.square(mean), 0))
     busy = int((spread > BUSY_SPREAD).sum())
     enough = max(LEAST_BUSY_TILES, LEAST_BUSY_SHARE * float(tiles.measured.sum()))
     return rest if busy >= enough else None
@@ -53,37 +54,67 @@ def _wording(tiles: Tiles) -> NDArray[np.bool_]:
     side = tiles.side * SQUARE_TILES
     rows, cols = tiles.luma.shape
     down, across = -(-rows // side), -(-cols // side)
-    square = (np.arange(rows) // side)[:, None] * across + np.arange(cols) // side
-    tone = np.clip(tiles.luma, 0, 255).astype(np.int64) * BINS // 256
-    counts = np.bincount((square * BINS + tone).ravel(), minlength=down * across * BINS)
-    counts = counts.reshape(-1, BINS)
-    shares = counts / np.maximum(counts.sum(axis=1, keepdims=True), 1)
-    padded = np.pad(shares, ((0, 0), (1, 1)))
-    around = padded[:, :-2] + padded[:, 1:-1] + padded[:, 2:]
-    ground = around.argmax(axis=1)
-    bare, plain = (around.max(axis=1).reshape(down, across) >= share for share in (BARE_SHARE, PLAIN_SHARE))
-    ink = np.abs(tone - ground[square]) >= INK_BINS
-    worded = plain & (_crossings(ink, down, across, side) >= STROKES * side)
-    squares = _with_their_ground(worded, bare, ground.reshape(down, across))
+    tone = tiles.luma // (256 // BINS)
+    around = _tones_of_squares(tone, side, down, across)
+    ground = around.argmax(axis=1).reshape(down, across)
+    most = around.max(axis=1).reshape(down, across)
+    bare, plain = most >= BARE_SHARE, most >= PLAIN_SHARE
+    worded = plain.copy()
+    worded[plain] = _crossings(tone, ground, plain, side) >= STROKES * side
+    squares = _with_their_ground(worded, bare, ground)
     repeated = squares.repeat(SQUARE_TILES, axis=0).repeat(SQUARE_TILES, axis=1)
     return np.asarray(repeated[: tiles.measured.shape[0], : tiles.measured.shape[1]], dtype=np.bool_)
 
 
+def _tones_of_squares(tone: Luma, side: int, down: int, across: int) -> NDArray[np.float64]:
+    """The share of each square's pixels in each tone and its two neighbours: shape (squares, BINS)."""
+    few = tone[::LOOKED_AT, ::LOOKED_AT].astype(np.int64)
+    squares = (np.arange(len(few)) * LOOKED_AT // side)[:, None] * across
+    squares = squares + np.arange(few.shape[1]) * LOOKED_AT // side
+    counts = np.bincount((squares * BINS + few).ravel(), minlength=down * across * BINS).reshape(-1, BINS)
+    shares = np.pad(counts / np.maximum(counts.sum(axis=1, keepdims=True), 1), ((0, 0), (1, 1)))
+    return np.asarray(shares[:, :-2] + shares[:, 1:-1] + shares[:, 2:], np.float64)
+
+
+def _crossings(
+    tone: Luma, ground: NDArray[np.int64], plain: NDArray[np.bool_], side: int
+) -> NDArray[np.int64]:
+    """How often neighbouring pixels of each plain square differ in being ink: shape (plain squares,)."""
+    down, across = plain.shape
+    padded = np.zeros((down * side, across * side), np.uint8)
+    padded[: tone.shape[0], : tone.shape[1]] = tone
+    squares = padded.reshape(down, side, across, side).transpose(0, 2, 1, 3)[plain]
+    inside = np.zeros_like(padded)
+    inside[: tone.shape[0], : tone.shape[1]] = 1
+    inside = inside.reshape(down, side, across, side).transpose(0, 2, 1, 3)[plain]
+    away = np.abs(squares.astype(np.int16) - ground[plain].astype(np.int16)[:, None, None])
+    ink = (away >= INK_BINS) & (inside > 0)
+    along = (ink[:, :, 1:] != ink[:, :, :-1]).sum(axis=(1, 2))
+    return np.asarray(along + (ink[:, 1:] != ink[:, :-1]).sum(axis=(1, 2)), dtype=np.int64)
+
+
 def _ruled(tiles: Tiles) -> NDArray[np.bool_]:
     """Which tiles an edge runs through that is one pixel wide and dead straight."""
-    across, down = _straight_steps(tiles.luma), _straight_steps(np.ascontiguousarray(tiles.luma.T)).T
+    found = np.zeros_like(tiles.measured)
     rows, cols = tiles.measured.shape
-    lines = np.maximum(across, down)[: rows * tiles.side, : cols * tiles.side]
-    blocks = lines.reshape(rows, tiles.side, cols, tiles.side)
-    return np.asarray(blocks.max(axis=(1, 3)) > 0, dtype=np.bool_)
+    across, down = _straight_steps(tiles.luma), _straight_steps(np.ascontiguousarray(tiles.luma.T))
+    if across is not None:
+        found |= across.reshape(rows, tiles.side, cols, tiles.side).any(axis=(1, 3))
+    if down is not None:
+        found |= down.T.reshape(rows, tiles.side, cols, tiles.side).any(axis=(1, 3))
+    return found
 
 
-def _straight_steps(luma: NDArray[np.float32]) -> NDArray[np.uint8]:
-    """Long steps between a row and the next: uint8, 0 or 1, the shape of `luma`."""
-    step = np.abs(np.diff(luma, axis=0, prepend=luma[:1], append=luma[-1:]))
-    beside = np.maximum(step[:-2], step[2:]) if len(step) > 2 else step[1:-1]
+def _straight_steps(luma: Luma) -> NDArray[np.uint8] | None:
+    """Long steps between a row and the next: uint8, 0 or 1, the shape of `luma`; None where there is none."""
+    step = cv2.absdiff(luma[1:], luma[:-1])
+    still = np.zeros((1, luma.shape[1]), np.uint8)
+    beside = cv2.max(np.vstack([still, step[:-1]]), np.vstack([step[1:], still]))
     alone = np.zeros(luma.shape, np.uint8)
-    alone[1:] = (step[1:-1] > RULED_STEP) & (step[1:-1] >= RULED_ALONE * beside)
+    # An edge that was enlarged takes several pixels, so the steps beside it are more than half of it.
+    alone[1:] = (step > RULED_STEP) & (step >= cv2.add(beside, beside))
+    if cv2.reduce(alone, 1, cv2.REDUCE_SUM, dtype=cv2.CV_32S).max() < RULED_PX:
+        return None
     line = np.ones((1, RULED_PX), np.uint8)
     return np.asarray(cv2.morphologyEx(alone, cv2.MORPH_OPEN, line), np.uint8)
 
@@ -91,19 +122,17 @@ def _straight_steps(luma: NDArray[np.float32]) -> NDArray[np.uint8]:
 def _with_their_ground(
     worded: NDArray[np.bool_], bare: NDArray[np.bool_], ground: NDArray[np.int64]
 ) -> NDArray[np.bool_]:
-    """Squares of wording and the bare squares of the same tone that hang together with them."""
+    """Squares of wording and the bare squares of the same tone that hang together with them.
+
+    Nothing where no few of wording hang together: a beetle on a leaf out of focus has a plain ground too.
+    """
     squares = worded.copy()
+    most = 0
     for tone in np.unique(ground[worded]):
         same = (worded | bare) & (np.abs(ground - tone) <= 1)
-        _, part = cv2.connectedComponents(same.astype(np.uint8), connectivity=8)
-        squares |= same & np.isin(part, np.unique(np.asarray(part)[worded & (ground == tone)]))
-    return squares
-
-
-def _crossings(ink: NDArray[np.bool_], down: int, across: int, side: int) -> NDArray[np.int64]:
-    """How often neighbouring pixels of each square differ in being ink: shape (down, across)."""
-    padded = np.zeros((down * side, across * side), dtype=np.bool_)
-    padded[: ink.shape[0], : ink.shape[1]] = ink
-    squares = padded.reshape(down, side, across, side)
-    along = (squares[..., 1:] != squares[..., :-1]).sum(axis=(1, 3))
-    return np.asarray(along + (squares[:, 1:] != squares[:, :-1]).sum(axis=(1, 3)), dtype=np.int64)
+        count, part = cv2.connectedComponents(same.astype(np.uint8), connectivity=8)
+        parts = np.asarray(part)
+        held = np.bincount(parts[worded & (ground == tone)], minlength=count)
+        squares |= same & (held > 0)[parts]
+        most = max(most, int(np.bincount(parts[worded & same], minlength=count).max()))
+    return squares if most >= LEAST_WORDED else np.zeros_like(worded)

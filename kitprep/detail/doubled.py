@@ -35,12 +35,12 @@ def doubled_share(luma: Luma, noise: float) -> float | None:
     Parameters
     ----------
     luma : ndarray
-        float32, shape (rows, cols).
+        uint8, shape (rows, cols).
     noise : float
         Standard deviation of the noise, in values of luma.
     """
-    least = max(LEAST_STEP, NOISES_STEP * noise)
-    axes = [_Axis(np.diff(luma, axis=1), least), _Axis(np.diff(luma, axis=0).T, least)]
+    least = int(max(LEAST_STEP, NOISES_STEP * noise))
+    axes = [_Axis(luma, least), _Axis(np.ascontiguousarray(luma.T), least)]
     lesser = np.minimum(axes[0].periods, axes[1].periods)
     if all(axis.passes(BOTH_ALONE, BOTH_COUNT, BOTH_PLACES) for axis in axes) and lesser.max() >= BOTH_PEAK:
         return _lowest(lesser)
@@ -51,17 +51,16 @@ def doubled_share(luma: Luma, noise: float) -> float | None:
 
 
 class _Axis:
-    """Steps along one axis."""
+    """Steps of brightness from one column to the next."""
 
-    def __init__(self, differences: NDArray[np.float32], least: float) -> None:
-        size = np.abs(differences)
-        row, place = np.nonzero(size[:, 1:-1] > least)
-        inner, before, after = size[row, place + 1], size[row, place], size[row, place + 2]
-        step = (inner >= before) & (inner >= after)
-        alone = step & (before + after < inner / 2)
-        steps, self.count = int(step.sum()), int(alone.sum())
+    def __init__(self, luma: Luma, least: int) -> None:
+        size = cv2.absdiff(luma[:, 1:], luma[:, :-1])
+        inner, before, after = size[:, 1:-1], size[:, :-2], size[:, 2:]
+        step = (inner > least) & (inner >= cv2.max(before, after))
+        alone = step & (cv2.add(before, after) < inner - inner // 2)
+        steps, self.count = cv2.countNonZero(step.view(np.uint8)), cv2.countNonZero(alone.view(np.uint8))
         self.alone = self.count / steps if steps else 0.0
-        counts = np.bincount(place[alone], minlength=size.shape[1] - 2).astype(np.float64)
+        counts = cv2.reduce(alone.view(np.uint8), 0, cv2.REDUCE_SUM, dtype=cv2.CV_32S)[0].astype(np.float64)
         weights = np.minimum(counts, CAP * max(float(counts.mean()), 1e-9))
         total = max(float(weights.sum()), 1e-9)
         self.places = total**2 / max(float((weights**2).sum()), 1e-9)
@@ -81,8 +80,8 @@ def noise_of(luma: Luma, side: int = 8) -> float:
 
     The filter [1 -2 1; -2 4 -2; 1 -2 1] answers to noise and to little else (Immerkaer 1996).
     """
-    kernel = np.array([[1, -2, 1], [-2, 4, -2], [1, -2, 1]], dtype=np.float32)
-    answer = np.square(cv2.filter2D(luma, cv2.CV_32F, kernel))
+    kernel = np.array([1, -2, 1], dtype=np.float32)
+    answer = np.square(np.asarray(cv2.sepFilter2D(luma, cv2.CV_32F, kernel, kernel), np.float32))
     cols, rows = max(luma.shape[1] // side, 1), max(luma.shape[0] // side, 1)
     squares = cv2.resize(answer, (cols, rows), interpolation=cv2.INTER_AREA)
     return 1.12 * float(np.sqrt(np.quantile(squares, 0.1))) / 6

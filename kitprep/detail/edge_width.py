@@ -12,9 +12,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from kitprep.detail.tiles import Luma, Tiles
+from kitprep.detail.tiles import AROUND_PX, Tiles
 
-MOST_EDGES = 1500
+TILES = 96  # tiles with the most to see whose edges are looked at
 SPREAD_PX = 8  # one edge from each square of this side, so that one hard contour does not speak for all
 REACH_PX = 12.0  # a profile runs this far to both sides
 STEP_PX = 0.25
@@ -23,8 +23,9 @@ LEAST_GRADIENT = 2.0
 LEAST_CONTRAST = 20.0
 NOISES_GRADIENT = 2.0
 NOISES_CONTRAST = 6.0
-NARROW_SHARE = 0.03  # quantile of the widths that is the answer
-FACTOR_OF_WIDTH = (1.18, 0.97)  # gain and power, fitted to pictures enlarged 2 to 4 times
+USUAL_SHARE = 0.1  # quantile of the widths that is less upset by a single edge
+NARROW = 6  # so many widths may be less than the answer: noise makes a few
+FACTOR_OF_WIDTH = (0.88, 1.48)  # gain and power, fitted to pictures enlarged 2 to 4 times
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,71 +36,80 @@ class EdgeWidth:
     ----------
     factor : float
         By how much the picture could be smaller, 1 or more, by the width of its sharpest edges.
+    usual_px : float
+        How wide the edges are that are sharp, though not the very sharpest: 0 where there are none.
     count : int
         How many edges had a clear profile.
     """
 
     factor: float
+    usual_px: float
     count: int
 
 
-def edge_width(tiles: Tiles, noise: float) -> EdgeWidth:
+def edge_width(tiles: Tiles, rank: NDArray[np.float32], noise: float) -> EdgeWidth:
     """Measure the edges inside some tiles.
 
     Parameters
     ----------
     tiles : Tiles
+    rank : ndarray
+        float32, shape (tiles,): how much there is to see in each measured tile.
     noise : float
         Standard deviation of the noise, in values of luma.
     """
-    x, y, across, down = _edges(tiles, max(LEAST_GRADIENT, NOISES_GRADIENT * noise))
+    squares = tiles.with_surroundings(np.argsort(rank, kind="stable")[-TILES:])
+    column = squares.reshape(-1, squares.shape[2])
+    x, y, across, down = _edges(column, tiles.side, max(LEAST_GRADIENT, NOISES_GRADIENT * noise))
     if not len(x):
-        return EdgeWidth(1.0, 0)
-    profiles = _profiles(tiles.luma, x, y, across, down)
-    width, contrast = _widths(profiles)
-    clear = contrast > max(LEAST_CONTRAST, NOISES_CONTRAST * noise)
-    if not clear.any():
-        return EdgeWidth(1.0, 0)
+        return EdgeWidth(1.0, 0.0, 0)
+    width, contrast = _widths(_profiles(column, x, y, across, down))
+    clear = width[contrast > max(LEAST_CONTRAST, NOISES_CONTRAST * noise)]
+    if not len(clear):
+        return EdgeWidth(1.0, 0.0, 0)
     gain, power = FACTOR_OF_WIDTH
-    narrow = max(float(np.quantile(width[clear], NARROW_SHARE)), 0.0)
-    return EdgeWidth(max(1.0, gain * narrow**power), int(clear.sum()))
+    place = min(NARROW, len(clear) - 1)
+    narrow = max(float(np.partition(clear, place)[place]), 0.0)
+    usual_px = max(float(np.quantile(clear, USUAL_SHARE)), 0.0)
+    return EdgeWidth(max(1.0, gain * narrow**power), usual_px, len(clear))
 
 
 _Values = NDArray[np.float32]
 
 
-def _edges(tiles: Tiles, least: float) -> tuple[_Values, _Values, _Values, _Values]:
-    """Places (x, y) of thinned edges and their unit gradients, the strongest of each square."""
-    smooth = cv2.GaussianBlur(tiles.luma, (0, 0), 1.0)
+def _edges(column: _Values, side: int, least: float) -> tuple[_Values, _Values, _Values, _Values]:
+    """Places (x, y) of thinned edges and their unit gradients, the strongest of each part of each tile.
+
+    `column` has the tiles one above the other, each of `side` pixels amid `AROUND_PX` of its surroundings.
+    """
+    smooth = cv2.GaussianBlur(column, (0, 0), 1.0)
     gx = np.asarray(cv2.Sobel(smooth, cv2.CV_32F, 1, 0, scale=1 / 8), dtype=np.float32)
     gy = np.asarray(cv2.Sobel(smooth, cv2.CV_32F, 0, 1, scale=1 / 8), dtype=np.float32)
-    strength = cv2.magnitude(gx, gy)
-    inside = cv2.resize(
-        tiles.measured.astype(np.uint8), strength.shape[::-1], interpolation=cv2.INTER_NEAREST
-    )
-    strength = np.where((inside > 0) & (strength > least), strength, 0)
-    rows, cols = (length // SPREAD_PX * SPREAD_PX for length in strength.shape)
-    whole = strength[:rows, :cols].reshape(rows // SPREAD_PX, SPREAD_PX, cols // SPREAD_PX, SPREAD_PX)
-    squares = whole.transpose(0, 2, 1, 3).reshape(-1, SPREAD_PX * SPREAD_PX)
-    best = squares.argmax(axis=1)
-    value = squares[np.arange(len(squares)), best]
-    chosen = np.argsort(-value, kind="stable")[:MOST_EDGES]
-    chosen = chosen[value[chosen] > 0]
-    y = chosen // (cols // SPREAD_PX) * SPREAD_PX + best[chosen] // SPREAD_PX
-    x = chosen % (cols // SPREAD_PX) * SPREAD_PX + best[chosen] % SPREAD_PX
-    across, down = gx[y, x] / strength[y, x], gy[y, x] / strength[y, x]
-    return x.astype(np.float32), y.astype(np.float32), across, down
+    strength = np.asarray(cv2.magnitude(gx, gy))
+    part = min(SPREAD_PX, side // 2)
+    inner = slice(AROUND_PX, AROUND_PX + side // part * part)
+    tiles = strength.reshape(-1, column.shape[1], column.shape[1])[:, inner, inner]
+    count, parts = len(tiles), side // part
+    parted = tiles.reshape(count, parts, part, parts, part).transpose(0, 1, 3, 2, 4)
+    parted = parted.reshape(-1, part * part)
+    best = parted.argmax(axis=1)
+    strong = np.nonzero(parted[np.arange(len(parted)), best] > least)[0]
+    tile, down, across = np.unravel_index(strong, (count, parts, parts))
+    y = tile * column.shape[1] + AROUND_PX + down * part + best[strong] // part
+    x = AROUND_PX + across * part + best[strong] % part
+    unit = strength[y, x]
+    return x.astype(np.float32), y.astype(np.float32), gx[y, x] / unit, gy[y, x] / unit
 
 
-def _profiles(luma: Luma, x: _Values, y: _Values, across: _Values, down: _Values) -> _Values:
-    """Luma along the gradient of each edge: float32, shape (edges, places), rising through the middle."""
+def _profiles(column: _Values, x: _Values, y: _Values, across: _Values, down: _Values) -> _Values:
+    """Brightness along the gradient of each edge: float32, shape (edges, places), rising through the middle."""
     along = np.arange(-REACH_PX, REACH_PX + STEP_PX / 2, STEP_PX, dtype=np.float32)
     total = np.zeros((len(x), len(along)), dtype=np.float32)
     for aside in LINES_PX:
         places_x = (x - down * aside)[:, None] + across[:, None] * along
         places_y = (y + across * aside)[:, None] + down[:, None] * along
         total += cv2.remap(
-            luma,
+            column,
             places_x.astype(np.float32),
             places_y.astype(np.float32),
             cv2.INTER_LINEAR,

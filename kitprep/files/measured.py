@@ -11,15 +11,21 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from kitprep.errors import CannotWrite
 from kitprep.files.replace import write_bytes
 from kitprep.pages import Element, Kit, Page
 
-METHOD = 2
+METHOD = 3
 """To be raised when measuring changes, so that what an older kitprep measured is measured anew."""
 
 _NAME = "measured.json"
 _STEPS = 10_000  # shares of interest are kept as whole numbers of this
+
+
+Interest = tuple[tuple[float, ...], tuple[float, ...]]
+
+
+class MeasuredUnreadable(Exception):
+    """What was kept is there and cannot be understood. No person meets it: jobs tell it as a finding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +36,13 @@ class Measured:
     ----------
     detail : float or None
         The share of its resolution that is real; None where that cannot be told.
-    across, down : tuple of float
+    interest : pair of tuples of float, or None
         Where there is something to see, from left to right and from top to bottom: shares of all of it.
+        None where nobody asked yet.
     """
 
     detail: float | None
-    across: tuple[float, ...]
-    down: tuple[float, ...]
+    interest: Interest | None
 
 
 def measured_key(kit: Kit, page: Page, element: Element) -> str:
@@ -47,32 +53,41 @@ def measured_key(kit: Kit, page: Page, element: Element) -> str:
 
 
 def read_measured(cache: Path) -> dict[str, Measured]:
-    """What is known by key; nothing where the file is not there or cannot be read."""
+    """What is known by key; nothing where nothing was kept.
+
+    Raises
+    ------
+    MeasuredUnreadable
+        If something was kept and cannot be understood.
+    """
     try:
         kept = json.loads((cache / _NAME).read_text("utf-8"))
-        return {
-            key: Measured(detail, _shares(across), _shares(down))
-            for key, (detail, across, down) in kept.items()
-        }
-    except (OSError, ValueError, TypeError, AttributeError):
+        return {key: _measured(*facts) for key, facts in kept.items()}
+    except FileNotFoundError:
         return {}
+    except (OSError, ValueError, TypeError, AttributeError) as error:
+        raise MeasuredUnreadable from error
 
 
 def write_measured(cache: Path, known: Mapping[str, Measured]) -> None:
-    """Keep what was measured; a shelf that cannot be written to is measured anew each time."""
+    """Keep what was measured.
+
+    Raises
+    ------
+    CannotWrite, MissingFile
+        If the cache cannot be written to.
+    """
     kept = {
-        key: [
-            one.detail,
-            [round(share * _STEPS) for share in one.across],
-            [round(share * _STEPS) for share in one.down],
-        ]
+        key: [one.detail, *([round(share * _STEPS) for share in axis] for axis in one.interest or ())]
         for key, one in known.items()
     }
-    try:
-        write_bytes(cache / _NAME, json.dumps(kept, separators=(",", ":")).encode("utf-8"), overwrite=True)
-    except CannotWrite:
-        return
+    write_bytes(cache / _NAME, json.dumps(kept, separators=(",", ":")).encode("utf-8"), overwrite=True)
 
 
-def _shares(steps: list[int]) -> tuple[float, ...]:
-    return tuple(step / _STEPS for step in steps)
+def _measured(detail: float | None, *interest: list[int]) -> Measured:
+    if detail is not None and not 0 < detail <= 1:
+        raise ValueError(detail)
+    if not interest:
+        return Measured(detail, None)
+    across, down = (tuple(step / _STEPS for step in axis) for axis in interest)
+    return Measured(detail, (across, down))

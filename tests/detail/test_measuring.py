@@ -98,6 +98,18 @@ def test_a_sharp_subject_before_a_blurred_ground_is_not_called_soft():
     assert measure_detail(np.rint(ground * share + blurred * (1 - share)).astype(np.uint8)) > SOFT
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_a_close_up_with_little_in_focus_is_sharp_and_enlarged_it_is_soft(name):
+    pixels = sharp(name)
+    rows, cols = pixels.shape[:2]
+    focus = np.zeros((rows, cols), np.float32)
+    cv2.circle(focus, (cols // 2, rows // 2), 36, 1.0, -1, cv2.LINE_AA)
+    share = cv2.GaussianBlur(focus, (0, 0), 4)[..., None]
+    close_up = np.rint(pixels * share + cv2.GaussianBlur(pixels, (0, 0), 4) * (1 - share)).astype(np.uint8)
+    assert measure_detail(close_up) > SOFT
+    assert measure_detail(enlarged(close_up, 2)) <= SOFT
+
+
 def test_the_straight_edge_of_a_panel_does_not_make_a_soft_picture_sharp():
     soft = enlarged(sharp("coffee"), 2.5).copy()
     soft[-60:] = (250, 246, 235)
