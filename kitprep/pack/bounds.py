@@ -25,7 +25,8 @@ _ROUNDS = 4
 _KEPT_PAIRS = 4  # of every round
 _MIXING_STEPS = 80
 _MEASURES = 12  # stretched areas looked at when sheets are settled one by one
-_MOST_STRETCHES = 400  # keeps the bound in the range of milliseconds for hundreds of sizes
+_MOST_STRETCHES = 400  # keeps the bound in the range of milliseconds for hundreds of sizes,
+_MOST_STRETCHED = 120_000  # and this in that of tenths of a second for thousands
 
 
 def least_sheets(rects: Sequence[Claim], width: int, height: int) -> int:
@@ -76,8 +77,9 @@ _Values = tuple[int, list[int], list[int]]
 
 def _good_pairs(rects: Sequence[Claim], width: int, height: int) -> dict[tuple[int, int], _Values]:
     sides = sorted({side for rect in rects for side in rect[:2]})
-    across = _tables(_stretches(width, sides), rects)
-    down = across if height == width else _tables(_stretches(height, sides), rects)
+    most = min(_MOST_STRETCHES, _MOST_STRETCHED // len(rects))
+    across = _tables(_stretches(width, sides)[:most], rects)
+    down = across if height == width else _tables(_stretches(height, sides)[:most], rects)
     pairs: dict[tuple[int, int], _Values] = {}
     for start in (0, 1):
         for of_means in (False, True):
@@ -187,7 +189,7 @@ def _stretches(whole: int, sides: Sequence[int]) -> list[Stretch]:
     stretches: list[Stretch] = [_large(whole, 1), _large(whole, max(whole // 2, 1))]
     stretches += [_large(whole, edge) for edge in edges] + [_counted(whole, edge) for edge in edges]
     stretches += [_rounded(whole, parts) for parts in range(1, 8)]
-    return stretches[:_MOST_STRETCHES]
+    return stretches
 
 
 def _large(whole: int, edge: int) -> Stretch:

@@ -128,15 +128,13 @@ def bound_rects(
         Each rect is (width, height, turns, copies), all in EMU.
     """
     least = min((item.bleed for item in items), default=ZERO)
-    past = max(gap - 2 * least, ZERO)
-    return [
-        (_grown(items, area, [2 * item.bleed for item in items]), area.width.emu, area.height.emu),
-        (
-            _grown(items, Size(area.width + past, area.height + past), [gap] * len(items)),
-            area.width.emu + past.emu,
-            area.height.emu + past.emu,
-        ),
-    ]
+    past = gap - 2 * least
+    own = _grown(items, area, [2 * item.bleed for item in items])
+    found = [(own, area.width.emu, area.height.emu)]
+    if past > ZERO:  # else the gap asks for no more than the bleeds do
+        larger = Size(area.width + past, area.height + past)
+        found.append((_grown(items, larger, [gap] * len(items)), larger.width.emu, larger.height.emu))
+    return found
 
 
 def _grown(items: Sequence[PackItem], room: Size, by: Sequence[Length]) -> list[tuple[int, int, bool, int]]:

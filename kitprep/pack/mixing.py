@@ -6,7 +6,8 @@ A linear congruential generator with Knuth's MMIX constants (The Art of Computer
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import combinations
 from typing import TypeVar
 
 T = TypeVar("T")
@@ -14,6 +15,7 @@ T = TypeVar("T")
 _MULTIPLIER = 6_364_136_223_846_793_005
 _INCREMENT = 1_442_695_040_888_963_407
 _MASK = (1 << 64) - 1
+_MOST_PAIRS = 2_000
 
 
 class Mixing:
@@ -25,6 +27,9 @@ class Mixing:
         Equal starts give equal sequences.
     """
 
+    LIMIT = 2_147_483_648
+    """Every number is below this."""
+
     def __init__(self, start: int) -> None:
         self._state = start & _MASK
 
@@ -35,7 +40,7 @@ class Mixing:
 
     def share(self) -> float:
         """The next number as a share, 0 or more and below 1."""
-        return self.bits() / 2_147_483_648
+        return self.bits() / self.LIMIT
 
     def choose(self, among: Sequence[T]) -> T:
         """One of several."""
@@ -48,3 +53,15 @@ class Mixing:
             other = index + self.bits() % (below - index)
             left[index], left[other] = left[other], left[index]
         return left[:count]
+
+    def pairs(self, among: Sequence[T]) -> Iterator[tuple[T, T]]:
+        """Pairs in mixed order: every pair once or, where there are very many, some of them."""
+        count = len(among)
+        if count * (count - 1) // 2 > _MOST_PAIRS:
+            for _ in range(_MOST_PAIRS):
+                one, other = sorted(self.some(2, count))
+                yield among[one], among[other]
+            return
+        left = list(combinations(among, 2))
+        while left:
+            yield left.pop(self.bits() % len(left))

@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import prod
+from typing import Any
 
 from kitprep.pack.claims import Free, Spot
 from kitprep.pack.guillotine import Way
@@ -198,7 +199,7 @@ class CutRoom:
         made = self._smallest(group, work)
         if not made:
             return None
-        return list(_spots(made[0], (0, 0, self.width, self.height)))
+        return list(spots_of(made[0], (0, 0, self.width, self.height)))
 
     def _smallest(self, group: Group, work: Work) -> list[_Made]:
         """All rectangles that take the group, without those that a smaller one makes needless."""
@@ -254,16 +255,17 @@ def halves(group: Group, work: Work) -> Iterator[tuple[Group, Group]]:
             yield part, rest
 
 
-def _spots(made: _Made, hole: Free) -> Iterator[Spot]:
+def spots_of(made: tuple[Any, ...], hole: Free) -> Iterator[Spot]:
+    """The claims of a rectangle that was made of smaller ones, put into the corner of a hole."""
     x, y, width, height = hole
-    wide, high, of = made
+    wide, high, of, *_ = made
     if len(of) == 2:
         yield x, y, wide, high, of[0], of[1], hole
         return
     one, other, beside = of
     if beside:
-        yield from _spots(one, (x, y, one[0], height))
-        yield from _spots(other, (x + one[0], y, width - one[0], height))
+        yield from spots_of(one, (x, y, one[0], height))
+        yield from spots_of(other, (x + one[0], y, width - one[0], height))
     else:
-        yield from _spots(one, (x, y, width, one[1]))
-        yield from _spots(other, (x, y + one[1], width, height - one[1]))
+        yield from spots_of(one, (x, y, width, one[1]))
+        yield from spots_of(other, (x, y + one[1], width, height - one[1]))

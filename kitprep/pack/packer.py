@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import combinations
 from math import gcd
 
-from kitprep.errors import BadOption, TrimmerTooShort
+from kitprep.errors import BadOption
 from kitprep.lengths import ZERO, Box, Length, Size, Unit, inches, mm
 from kitprep.pack.bounds import least_sheets
 from kitprep.pack.claims import Free, Job, Kind, Spot, bound_rects, claim, place
@@ -20,12 +20,16 @@ from kitprep.pack.guillotine import spare, ways
 from kitprep.pack.nesting import Nester, least_sheets_nested
 from kitprep.pack.packing import Cut, CutMode, PackedSheet, Packing, PackItem, Placement
 from kitprep.pack.solving import Terms, solve
-from kitprep.pack.tidy import Trouble, tidied
+from kitprep.pack.swapping import swapped
+from kitprep.pack.tidy import Cutting, closest, tidied
 from kitprep.pack.together import kept_together, sets_of, share_out
+from kitprep.pack.zones import zones_of
 from kitprep.papers import Margins, Paper, printable
 
 TRIMMER_LENGTH = inches(12)
 _SIXTEENTH = inches("1/16")
+_SHARE_LATE = 1 / 3  # of the work for easy cuts, where the search for fewer sheets took all its time
+_ALWAYS_TIDIED = 200  # pieces, which take some 0.3 s to tidy; of more none are once the time is up
 LEAST_LEFT_OVER = inches(1)  # a narrower strip is not worth keeping
 
 
@@ -86,16 +90,24 @@ def pack(
     job = claim(items, paper, margins, gap)
     area = printable(paper, margins).size
     bound = max(least_sheets(*rects) for rects in bound_rects(items, area, gap))
-    zones = _zones(items, gap, paper, job, trimmer_length) if mode is CutMode.TRIMMER else ()
+    zones = zones_of(items, gap, paper, job, trimmer_length) if mode is CutMode.TRIMMER else ()
     terms = Terms(mode, zones, bound, *_exactness(items, gap), effort, deadline)
     sheets, bound, search = solve(job, terms)
     sets = sets_of(job, items)
-    trouble = _trouble(job, items, paper, trimmer_length) if mode is CutMode.TRIMMER else None
     if sets and not zones:
         sheets = kept_together(sheets, sets, job, search)
-    elif trouble is not None:
-        sheets = exchanged(sheets, search, trouble)
-    filled = tidied(sheets, search, trouble)
+    *full, last = sheets
+    close, hole = closest(last, search)
+    filled = [*full, close]
+    if mode is CutMode.TRIMMER:
+        cutting = _cutting(job, items, paper, margins, gap, trimmer_length, deadline)
+        holes: list[Free] = [(0, 0, job.room.width, job.room.height)] * len(full) + [hole]
+        share = 1.0 if len(sheets) == bound else _SHARE_LATE
+        if not sets:
+            filled = exchanged(filled, holes, search, cutting, share)
+        filled = tidied(filled, holes, search, cutting)
+        if not sets and not zones:
+            filled = swapped(filled, holes, search, cutting, share)
     if fill:
         job, filled = _filled_up(job, filled, mode, fill)
     placed = [
@@ -113,7 +125,11 @@ def pack(
         ]
     if not zones:  # what is divided for a short trimmer stays where its first cuts are
         placed = [_stood_off(placements, paper, margins, mark_room) for placements in placed]
-    packed = tuple(_packed_sheet(placements, items, paper, mode, trimmer_length) for placements in placed)
+    made: dict[tuple[Placement, ...], PackedSheet] = {}
+    for placements in placed:
+        if tuple(placements) not in made:
+            made[tuple(placements)] = _packed_sheet(placements, items, paper, mode, trimmer_length)
+    packed = tuple(made[tuple(placements)] for placements in placed)
     return Packing(packed, bound, _apart(packed, items))
 
 
@@ -182,52 +198,27 @@ def _spared(slack: Length, mark_room: Length) -> Length:
     return Length(half - half % _SIXTEENTH.emu)
 
 
-def _trouble(job: Job, items: Sequence[PackItem], paper: Paper, longest: Length) -> Trouble:
+def _cutting(
+    job: Job,
+    items: Sequence[PackItem],
+    paper: Paper,
+    margins: Margins,
+    gap: Length,
+    longest: Length,
+    deadline: Callable[[], bool] | None,
+) -> Cutting:
     sheet = (0, 0, paper.size.width.emu, paper.size.height.emu)
 
     def of_spots(spots: Sequence[Spot], enough: int) -> tuple[int, ...]:
         placements = place(spots, [job.kinds[spot[4]].members[0] for spot in spots], job, items)
         return cut_trouble(sheet, [_rect(placement.box) for placement in placements], longest.emu, enough)
 
-    return of_spots
-
-
-def _zones(
-    items: Sequence[PackItem], gap: Length, paper: Paper, job: Job, longest: Length
-) -> tuple[tuple[Free, ...], ...]:
-    """Ways to divide a room longer than the trimmer by short cuts, so that what remains can be cut along.
-
-    Raises
-    ------
-    TrimmerTooShort
-        If the paper is longer than the trimmer both ways, or a piece is.
-    """
-    room = job.room
-    across = max(room.width, room.height) == room.height
-    # A zone's outermost trims end before the zone does; that much it may be longer than the trimmer.
-    beyond = min(max(2 * item.bleed.emu, gap.emu) for item in items)
-    reach = (longest.emu + beyond) // room.unit
-    short, long = sorted((room.width, room.height))
-    if long <= reach and min(paper.size.width, paper.size.height) <= longest:
-        return ()
-    if min(paper.size.width, paper.size.height) > longest:
-        raise TrimmerTooShort(f"any first cut of {paper.name}", longest.text(paper.unit))
-    for kind in job.kinds:
-        sides = [way[1] if across else way[0] for way in ways(kind, room.width, room.height)]
-        if min(sides) > reach:
-            name = items[kind.members[0][0]].name
-            raise TrimmerTooShort(f"the cut along {name} on {paper.name}", longest.text(paper.unit))
-    count = -(-long // reach)
-    full = [reach] * (count - 1) + [long - reach * (count - 1)]
-    even = [long // count] * (count - 1) + [long - long // count * (count - 1)]
-    return tuple(_stacked(lengths, short, across) for lengths in (full, full[::-1], even))
-
-
-def _stacked(lengths: Sequence[int], short: int, across: bool) -> tuple[Free, ...]:
-    starts = [sum(lengths[:index]) for index in range(len(lengths))]
-    if across:
-        return tuple((0, start, short, length) for start, length in zip(starts, lengths, strict=True))
-    return tuple((start, 0, length, short) for start, length in zip(starts, lengths, strict=True))
+    bleed = min(item.bleed for item in items)
+    sides = (margins.left, margins.top, margins.right, margins.bottom)
+    edges = sum(side + bleed > ZERO for side in sides)
+    few = sum(len(kind.members) for kind in job.kinds) <= _ALWAYS_TIDIED
+    is_over = (lambda: False) if few or deadline is None else deadline
+    return Cutting(of_spots, 2 if gap + bleed > ZERO else 1, edges, is_over)
 
 
 def _filled_up(

@@ -2,9 +2,10 @@
 
 First claims are filled in by many orders. Then one sheet is taken away and its claims go into a pool:
 again and again holes in a few sheets are emptied and filled anew together with the pool, in a shuffled
-order, and what leaves no more owed in the pool stays (ruin and recreate towards a goal, after Gardeyn and
-Wauters, European J. Operational Research 2021, doi 10.1016/j.ejor.2021.11.031). Claims that stay in the
-pool grow dearer, so that in time others have to wait in their stead. An empty pool is a sheet saved.
+order, and what leaves no more owed in the pool than now, or than a few rounds ago, stays (ruin and recreate
+towards a goal with late acceptance, after Gardeyn and Wauters, European J. Operational Research 2021, doi
+10.1016/j.ejor.2021.11.031). Claims that stay in the pool grow dearer, so that in time others have to wait in
+their stead. An empty pool is a sheet saved.
 
 Work is counted, not timed, so that the answer does not depend on the machine.
 """
@@ -13,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from operator import mul
 
 from kitprep.pack.claims import Free, Job, Spot
 from kitprep.pack.free import fill_freely, spare_freely
@@ -31,9 +33,11 @@ _WHOLE_SHEETS = 0.3  # share of rounds that empty sheets altogether
 _SPREADS = (0.2, 0.5, 1.0)  # how far a shuffled order may stray from the order by size
 _SPLITS = ("a", "a", "w", "h", "wh", "aw", "ah", "ai")
 _ONE_WAY_ONLY = 0.25  # share of rounds in which every kind lies one way: rows of equal pieces come of it
+_LATE = 4  # rounds
 _ROUNDS_BEFORE_DEARER = 50
 _DEARER = 1.05
 _STEPS_FOR_LEFT_OVER = 15_000  # spent on emptying the last sheet when no sheet can be saved
+_FREE_STEPS_FOR_LEFT_OVER = 9_000  # without through cuts, where a step takes several times as long
 _HIGHEST_PRICE = 1e100
 
 
@@ -73,8 +77,6 @@ class Search:
         Whether through cuts must free the claims.
     zones : sequence of tuple of Free
         Ways to divide a room beforehand, to choose from; none leaves it whole.
-    spaced : bool
-        Whether pieces stand apart, so that two neighbours share no cut.
     """
 
     def __init__(
@@ -83,10 +85,8 @@ class Search:
         effort: Effort,
         mode: CutMode,
         zones: Sequence[tuple[Free, ...]] = (),
-        spaced: bool = False,
     ) -> None:
         self.job, self.effort, self.mode = job, effort, mode
-        self.between = 2 if spaced else 1
         room, kinds = job.room, job.kinds
         self.zones = zones or [((0, 0, room.width, room.height),)]
         self.mixing = Mixing(1)
@@ -115,7 +115,9 @@ class Search:
         sheets = list(known)
         while len(sheets) > 1:
             if len(sheets) <= bound:
-                self.effort = Effort(min(self.effort.steps, _STEPS_FOR_LEFT_OVER), self.effort.deadline)
+                freely = self.mode is CutMode.SCISSORS
+                enough = _FREE_STEPS_FOR_LEFT_OVER if freely else _STEPS_FOR_LEFT_OVER
+                self.effort = Effort(min(self.effort.steps, enough), self.effort.deadline)
             before, sheets = len(sheets), self._with_one_less(sheets)
             if len(sheets) == before:
                 break
@@ -162,11 +164,19 @@ class Search:
         level = [_narrowed(lies, tall=False) for lies in self.lies]
         return [self.lies, *(lies for lies in (upright, level) if lies != self.lies)]
 
-    def _mixed_lies(self) -> Lies:
-        """Every kind as it may lie or, now and then, each held to one way of lying."""
+    def _mixed_lies(self, order: Sequence[int]) -> Lies:
+        """Every kind as it may lie or, now and then, each of those in order held to one way of lying."""
         if self.mixing.share() >= _ONE_WAY_ONLY:
             return self.lies
-        return [(self.mixing.choose(lies),) if lies else lies for lies in self.lies]
+        held = list(self.lies)
+        drawn = 1
+        for kind in order:
+            if drawn == 1:
+                drawn = self.mixing.bits() | self.mixing.LIMIT
+            if len(held[kind]) == 2:
+                held[kind] = (held[kind][drawn & 1],)
+            drawn >>= 1
+        return held
 
     def _in_order(self, order: Sequence[int], splits: str, lies: Lies) -> list[Sheet]:
         counts = [len(kind.members) for kind in self.job.kinds]
@@ -189,24 +199,27 @@ class Search:
             pool[spot[4]] += 1
         prices: list[float] = [*self.areas]
         owed, rounds, least = _owed(pool, prices), 0, self.used(emptiest)
+        owed_before = [owed] * _LATE
         while self.effort.steps > 0:
             chosen = self.mixing.some(min(len(rest), self.mixing.choose(_SHEETS_AT_ONCE)), len(rest))
             counts = pool[:]
             fresh = self._mended([rest[index] for index in chosen], counts)
-            now_owed = _owed(counts, prices)
-            if now_owed <= owed:
+            now_owed, late = _owed(counts, prices), owed_before[rounds % _LATE]
+            owed_before[rounds % _LATE] = owed
+            if now_owed <= owed or now_owed <= late:
                 pool, owed = counts, now_owed
                 for index, sheet in zip(chosen, fresh, strict=True):
                     rest[index] = sheet
                 if not any(pool):
                     return rest
-                area = sum(count * area for count, area in zip(pool, self.areas, strict=True))
+                area = sum(map(mul, pool, self.areas))
                 if area < least and (last := self._one_sheet(pool)) is not None:
                     best, least = [*rest, last], area
             rounds += 1
             if rounds % _ROUNDS_BEFORE_DEARER == 0:
                 prices = _dearer(prices, pool)
                 owed = _owed(pool, prices)
+                owed_before = [owed] * _LATE
         return best
 
     def in_one_room(self, group: Sequence[int]) -> list[Spot] | None:
@@ -249,7 +262,7 @@ class Search:
         order, splits = self._shuffled(counts), self.mixing.choose(_SPLITS)
         self.effort.spend(4 + sum(counts) - before // 2)
         fills = free if whole else [[hole for holes in free for hole in holes]]
-        lies = self._mixed_lies()
+        lies = self._mixed_lies(order)
         spots = [spot for holes in fills for spot in self.fill(holes, order, counts, splits, lies)]
         return _apart(kept, spots, [hole for holes in fills for hole in holes], width)
 
@@ -289,8 +302,8 @@ class Search:
 
     def _shuffled(self, counts: Sequence[int]) -> list[int]:
         spread, size = self.mixing.choose(_SPREADS), self.mixing.choose(self.sizes)
-        share = self.mixing.share
-        wanted = [(size[kind] * (1 - spread * share()), kind) for kind, count in enumerate(counts) if count]
+        bits, strayed = self.mixing.bits, spread / self.mixing.LIMIT
+        wanted = [(size[kind] * (1 - strayed * bits()), kind) for kind, count in enumerate(counts) if count]
         wanted.sort(reverse=True)
         return [kind for _, kind in wanted]
 
@@ -302,7 +315,8 @@ def _narrowed(lies: tuple[Way, ...], *, tall: bool) -> tuple[Way, ...]:
 
 
 def _owed(pool: Sequence[int], prices: Sequence[float]) -> float:
-    return sum(count * price for count, price in zip(pool, prices, strict=True) if count)
+    owed: float = sum(map(mul, pool, prices))
+    return owed
 
 
 def _dearer(prices: Sequence[float], pool: Sequence[int]) -> list[float]:

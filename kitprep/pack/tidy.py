@@ -5,7 +5,8 @@ Nothing moves from sheet to sheet here (see `kitprep.pack.exchanging`), so no sh
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import chain, combinations, islice
 
 from kitprep.pack.claims import Free, Spot
@@ -17,42 +18,69 @@ from kitprep.pack.search import Search
 Trouble = Callable[[Sequence[Spot], int], tuple[int, ...]]
 """How hard a sheet is to cut: cuts, then fence settings where there are no more cuts than so many."""
 
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """How hard sheets are to cut.
+
+    Parameters
+    ----------
+    trouble : Trouble
+        Cuts and fence settings of a sheet.
+    between : int
+        Cuts between two neighbours: 1 where they touch, 2 where they stand apart.
+    edges : int
+        Edges of the paper along which there always is waste.
+    is_over : callable
+        Says whether sheets have to do as they are.
+    """
+
+    trouble: Trouble
+    between: int
+    edges: int
+    is_over: Callable[[], bool]
+
+    def waste(self, cuts: int, claims: int) -> int:
+        """The most pieces of waste that can be among so many claims, if so many cuts free them."""
+        return max(cuts - self.between * (claims - 1) - self.edges, 0)
+
+
 MOST_CUTS = 1 << 30  # more cuts than any sheet takes
 _HALVINGS = 9  # the left-over is found to 1/512 of the room
 SPLITS = ("w", "h", "a", "i")
+_MOST_TIDIED = 250  # different sheets; some 5 s
 _MOST_TRIES = 120  # mixed arrangements made of one sheet
 _MOST_JUDGED = 20  # of those that hold all its claims
 _MOST_PARTS_JUDGED = 30
-_MOST_IN_A_PART = 7
-_EASY_WORK = 40_000  # pairs of parts joined; some 0.03 s
+_MOST_IN_A_PART = 7  # claims, which leave fewer pieces of waste than that among them
+_EASY_WORK = 60_000  # pairs of parts joined; some 0.02 s
 _CLAIMS_JUDGED = 1_500  # in all arrangements of one sheet
 
 
-def tidied(sheets: Sequence[Sequence[Spot]], search: Search, trouble: Trouble | None) -> list[list[Spot]]:
-    """The same claims on the same number of sheets, rearranged.
+def tidied(
+    sheets: Sequence[Sequence[Spot]], holes: Sequence[Free], search: Search, cutting: Cutting
+) -> list[list[Spot]]:
+    """The same claims on the same sheets, rearranged.
 
     Parameters
     ----------
     sheets : sequence of sequence of Spot
-        The last one is packed close, to leave a large strip.
+        What lies on each.
+    holes : sequence of Free
+        For every sheet the part of the room that its claims keep to.
     search : Search
         Fills sheets by its job's rules.
-    trouble : Trouble or None
-        What to keep low; None where pieces are cut with scissors.
+    cutting : Cutting
+        What to keep low.
     """
-    if trouble is None:
-        return [*map(list, sheets[:-1]), _closest(sheets[-1], search)[0]]
-    room = search.job.room
-    whole = (0, 0, room.width, room.height)
-    known: dict[tuple[int, ...], list[Spot]] = {}
+    known: dict[tuple[Free, tuple[int, ...]], list[Spot]] = {}
     done = []
-    for spots in sheets[:-1]:
-        held = tuple(counts_on(spots, search))
-        if held not in known:
-            known[held] = _easiest(spots, whole, search, trouble)
-        done.append(known[held])
-    close, hole = _closest(sheets[-1], search)
-    return [*done, _easiest(close, hole, search, trouble)]
+    for spots, hole in zip(sheets, holes, strict=True):
+        held = hole, tuple(counts_on(spots, search))
+        if held not in known and len(known) < _MOST_TIDIED and not cutting.is_over():
+            known[held] = _easiest(spots, hole, search, cutting)
+        done.append(known.get(held, list(spots)))
+    return done
 
 
 def _places(spots: Sequence[Spot]) -> tuple[tuple[int, ...], ...]:
@@ -67,46 +95,42 @@ def counts_on(spots: Sequence[Spot], search: Search) -> list[int]:
     return counts
 
 
-def _easiest(spots: Sequence[Spot], hole: Free, search: Search, trouble: Trouble) -> list[Spot]:
+def _easiest(spots: Sequence[Spot], hole: Free, search: Search, cutting: Cutting) -> list[Spot]:
     """The least troublesome of the arrangements of a sheet within a hole."""
-    best, least = list(spots), trouble(spots, MOST_CUTS)
+    best, least = list(spots), cutting.trouble(spots, MOST_CUTS)
     seen = {_places(spots)}
-    others = chain(
-        [list(spots)],
-        _easy(spots, hole, search),
-        _arrangements(spots, hole, search),
-        _shuffled(spots, hole, search),
-    )
+
+    def judge(arrangements: Iterable[list[Spot]]) -> None:
+        nonlocal best, least
+        for arranged in arrangements:
+            for other in (arranged, _spread(arranged, True), _spread(arranged, False)):
+                if (places := _places(other)) in seen:
+                    continue
+                seen.add(places)
+                troubles = cutting.trouble(other, least[0])
+                if troubles < least:
+                    best, least = other, troubles
+
     judged = max(1, min(_MOST_JUDGED, _CLAIMS_JUDGED // len(spots)))
-    for arranged in islice(others, judged):
-        for other in (arranged, _spread(arranged, True), _spread(arranged, False)):
-            if (places := _places(other)) in seen:
-                continue
-            seen.add(places)
-            troubles = trouble(other, least[0])
-            if troubles < least:
-                best, least = other, troubles
-    return _eased(best, least, hole, search, trouble)
+    others = chain([best], _arrangements(spots, hole, search), _shuffled(spots, hole, search))
+    judge(islice(others, judged))
+    easy = _easy(spots, hole, search, cutting.waste(least[0], len(spots)))
+    judge(easy or ())
+    return _eased(best, least, hole, search, cutting) if easy is None else best
 
 
 def _eased(
-    spots: list[Spot], least: tuple[int, ...], hole: Free, search: Search, trouble: Trouble
+    spots: list[Spot], least: tuple[int, ...], hole: Free, search: Search, cutting: Cutting
 ) -> list[Spot]:
     """A sheet of which parts have been arranged anew with fewer cuts, each within its own room."""
     judged, parts = 0, list(_parts(spots, hole))
     while parts and judged < _MOST_PARTS_JUDGED:
-        claims, (x, y, width, height) = parts.pop()
-        group = tuple(counts_on(claims, search))
-        room = EasyRoom(width, height, search.lies, search.between)
-        try:
-            arranged = room.arrangements(group, Work(_EASY_WORK // 4))[:3]
-        except OutOfWork:
-            continue
+        claims, room = parts.pop()
         others = [spot for spot in spots if spot not in claims]
-        for inner in arranged:
-            anew = others + [(spot[0] + x, spot[1] + y, *spot[2:6], hole) for spot in inner]
+        for inner in (_easy(claims, room, search, _MOST_IN_A_PART) or ())[:3]:
+            anew = others + [(spot[0] + room[0], spot[1] + room[1], *spot[2:6], hole) for spot in inner]
             judged += 1
-            if (troubles := trouble(anew, least[0])) < least:
+            if (troubles := cutting.trouble(anew, least[0])) < least:
                 spots, least = anew, troubles
                 parts = list(_parts(spots, hole))
                 break
@@ -188,13 +212,19 @@ def _strips(spots: Sequence[Spot], columns: bool) -> list[list[Spot]]:
     return strips
 
 
-def _easy(spots: Sequence[Spot], hole: Free, search: Search) -> list[list[Spot]]:
-    """A sheet's claims anew with few cuts; none where there are too many claims to look for that."""
-    room = EasyRoom(hole[2], hole[3], search.lies, search.between)
+def _easy(spots: Sequence[Spot], hole: Free, search: Search, most: int) -> list[list[Spot]] | None:
+    """Claims anew with the fewest cuts; None where there are too many claims to look for that."""
+    group = tuple(counts_on(spots, search))
+    room = EasyRoom(hole[2], hole[3], search.lies, search.areas, group, most, _spare(hole, spots))
     try:
-        return room.arrangements(tuple(counts_on(spots, search)), Work(_EASY_WORK))
+        found = room.arrangements(group, Work(_EASY_WORK))
     except OutOfWork:
-        return []
+        return None
+    return [arranged for _, arranged in found]
+
+
+def _spare(hole: Free, spots: Sequence[Spot]) -> int:
+    return hole[2] * hole[3] - sum(spot[2] * spot[3] for spot in spots)
 
 
 def _arrangements(spots: Sequence[Spot], hole: Free, search: Search) -> Iterator[list[Spot]]:
@@ -226,7 +256,7 @@ def _shuffled(spots: Sequence[Spot], hole: Free, search: Search) -> Iterator[lis
             yield arranged
 
 
-def _closest(spots: Sequence[Spot], search: Search) -> tuple[list[Spot], Free]:
+def closest(spots: Sequence[Spot], search: Search) -> tuple[list[Spot], Free]:
     """A sheet's claims in as low or as narrow a part of the room as can be found, and that part."""
     room = search.job.room
     best, hole = list(spots), (0, 0, room.width, room.height)

@@ -105,12 +105,11 @@ def test_a_question_that_takes_too_much_work_is_left_open() -> None:
 
 
 def test_a_group_of_very_many_different_claims_is_left_open_at_once() -> None:
-    lies = [((1, 1 + kind, False),) for kind in range(60)]
-    work = Work(10_000)
+    lies, areas = [((1, 1 + kind, False),) for kind in range(60)], [1 + kind for kind in range(60)]
     with pytest.raises(OutOfWork):
-        CutRoom(100, 100, lies, [1 + kind for kind in range(60)]).packed((1,) * 60, work)
+        CutRoom(100, 100, lies, areas).packed((1,) * 60, Work(10_000))
     with pytest.raises(OutOfWork):
-        EasyRoom(100, 100, lies, 1).arrangements((1,) * 60, Work(10_000))
+        EasyRoom(100, 100, lies, areas, (1,) * 60, 99, 0, 4).arrangements((1,) * 60, Work(10_000))
 
 
 def test_a_deadline_leaves_a_question_open() -> None:

@@ -16,7 +16,7 @@ from kitprep.errors import (
     WontFit,
 )
 from kitprep.lengths import ZERO, Length, Size, inches, mm
-from kitprep.pack import Axis, CutMode, Packing, PackItem, pack
+from kitprep.pack import Axis, CutMode, Packing, PackItem, pack, packer
 from kitprep.papers import A4, LETTER, NO_MARGINS, SQUARE_12, Margins, Paper, find_paper
 
 QUARTER = Margins.even(inches("1/4"))
@@ -199,6 +199,27 @@ def test_a_deadline_that_has_passed_still_places_everything() -> None:
     assert faults(packing, case, CutMode.TRIMMER) == []
 
 
+def test_ten_thousand_pieces_are_placed_without_tidying_once_the_time_is_up(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked: list[int] = []
+    items = [item("1 x 1 1/4", 6_000, "1/16"), item("2 x 3", 4_000, "1/16")]
+    trouble = packer.cut_trouble
+    monkeypatch.setattr(packer, "cut_trouble", lambda *given: asked.append(1) or trouble(*given))
+    packing = pack(items, LETTER, QUARTER, gap=ZERO, mode=CutMode.TRIMMER, deadline=lambda: True)
+    assert sum(len(sheet.placements) for sheet in packing.sheets) == 10_000
+    assert asked == []
+
+
+def test_few_pieces_are_made_easy_to_cut_even_when_the_time_is_up() -> None:
+    case = next(case for case in cases("jobs.json") if case.name == "job-014")
+    late, early = (
+        pack(case.items, case.paper, case.margins, gap=case.gap, mode=CutMode.TRIMMER, deadline=deadline)
+        for deadline in (lambda: True, None)
+    )
+    assert sum(len(sheet.cuts) for sheet in late.sheets) == sum(len(sheet.cuts) for sheet in early.sheets)
+
+
 def test_a_deadline_that_has_passed_still_nests_nothing_and_places_all_cut_outs() -> None:
     corner = ((0, 0), (inches(3).emu, 0), (0, inches(4).emu))
     items = [PackItem("moth", Size(inches(3), inches(4)), 9, inches("1/16"), True, corner)]
@@ -301,6 +322,19 @@ def test_a_trimmer_too_short_for_any_first_cut_is_refused() -> None:
 
 def test_a_piece_longer_than_the_trimmer_is_refused_by_name() -> None:
     assert "the cut along ribbon on legal" in refused([item("2x13", name="ribbon")], TrimmerTooShort, LEGAL)
+
+
+def test_a_blank_longer_than_the_trimmer_but_as_wide_as_the_paper_is_cut_across_only() -> None:
+    packing = packed(Case("", (item("8 1/2 x 13", 2, name="base"),), LEGAL, NO_MARGINS, ZERO))
+    assert [len(sheet.cuts) for sheet in packing.sheets] == [1, 1]
+    whole = packed(Case("", (item("14 x 8 1/2"),), LEGAL, NO_MARGINS, ZERO))
+    assert whole.sheets[0].cuts == ()
+
+
+def test_a_blank_longer_than_the_trimmer_and_nearly_as_wide_as_the_paper_is_refused() -> None:
+    narrow = [item("8 3/8 x 13", name="base")]
+    text = refusal(lambda: pack(narrow, LEGAL, NO_MARGINS, gap=ZERO, mode=CutMode.TRIMMER), TrimmerTooShort)
+    assert "the cut along base on legal" in text
 
 
 def test_an_item_that_is_not_there_cannot_fill() -> None:
