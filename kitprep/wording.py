@@ -144,7 +144,9 @@ def _page_noted(finding: PageNoted) -> str:
 
 
 def _texture(finding: TextureTaken) -> str:
-    return f"{finding.about} looks like one printed paper and is taken as one; crop it if it is more than that."
+    return (
+        f"{finding.about} looks like one printed paper and is taken as one; crop it if it is more than that."
+    )
 
 
 def _enlarged(finding: Enlarged) -> str:
